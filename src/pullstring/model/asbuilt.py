@@ -1,0 +1,176 @@
+"""The as-built site: what replay of the record gives. Frozen; computed anew each time, never written back."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterator, Mapping
+
+from pullstring.model.entries import Evidence, Measured, Scalar
+from pullstring.model.grades import grade
+from pullstring.model.refs import BadName, Ref, parse_ref
+from pullstring.model.when import When
+
+
+@dataclasses.dataclass(frozen=True)
+class Account:
+    """One value of a field as somebody gave it, with the entry it stands in."""
+
+    value: Scalar
+    entry: str
+    evidence: Evidence
+    at: When
+    order: tuple[int, str, int, str] = (0, "", 0, "")
+
+
+@dataclasses.dataclass(frozen=True)
+class Saying:
+    """One statement for or against a claim."""
+
+    holds: bool
+    evidence: Evidence
+    entry: str
+    at: When
+    detail: str = ""
+
+
+@dataclasses.dataclass(frozen=True)
+class Field:
+    """A field with all values that nobody wrote over, the last in order effective."""
+
+    heads: tuple[Account, ...]
+
+    @property
+    def last(self) -> Account:
+        """The effective account."""
+        return self.heads[-1]
+
+    @property
+    def disputed(self) -> bool:
+        """True when the heads differ: two accounts."""
+        return len({repr(h.value) for h in self.heads}) > 1
+
+
+@dataclasses.dataclass(frozen=True)
+class Thing:
+    """One thing with its fields and the entries that speak of it."""
+
+    ref: Ref
+    fields: Mapping[str, Field]
+    entries: tuple[str, ...]
+
+    def get(self, name: str) -> Scalar:
+        """The effective value of a field; None when it was never said, 'none' when said to be none."""
+        found = self.fields.get(name)
+        return found.last.value if found else None
+
+    def text(self, name: str) -> str:
+        """The effective value as text; empty when not said."""
+        value = self.get(name)
+        return "" if value is None else str(value)
+
+    def number(self, name: str) -> float | None:
+        """The effective value as a number; None when not said, said to be none, or no number."""
+        value = self.get(name)
+        return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
+
+    def ref_of(self, name: str) -> Ref | None:
+        """The thing a field refers to, if any."""
+        value = self.get(name)
+        if not isinstance(value, str) or ":" not in value:
+            return None
+        try:
+            return parse_ref(value)
+        except BadName:
+            return None
+
+    def refs_of(self, name: str) -> tuple[Ref, ...]:
+        """The things a field refers to, in the order written."""
+        value = self.get(name)
+        return tuple(parse_ref(p) for p in value.split(" & ")) if isinstance(value, str) and ":" in value else ()
+
+    @property
+    def stands(self) -> bool:
+        """False for what was removed or is only planned."""
+        return self.text("state") not in ("removed", "planned")
+
+
+@dataclasses.dataclass(frozen=True)
+class Claim:
+    """What is said of two things, for and against, since the last act on the subject that touched it."""
+
+    subject: Ref
+    relation: str
+    object: Ref
+    support: str | None
+    against: str | None
+    entries: tuple[str, ...]
+    at: When
+    stale: bool
+    contradicted: bool
+    sayings: tuple[Saying, ...] = ()
+
+    @property
+    def status(self) -> str:
+        """'holds', 'contradicted', 'stale' or 'ruled out'."""
+        if self.support is None:
+            return "ruled out"
+        return "contradicted" if self.contradicted else "stale" if self.stale else "holds"
+
+
+@dataclasses.dataclass(frozen=True)
+class Reading:
+    """One measured value with its entry."""
+
+    measured: Measured
+    entry: str
+    at: When
+
+
+@dataclasses.dataclass(frozen=True)
+class Done:
+    """One act as it was done."""
+
+    act: str
+    subject: Ref
+    object: Ref | None
+    entry: str
+    at: When
+
+
+@dataclasses.dataclass(frozen=True)
+class Site:
+    """All that the record says, as of one date and as known by one moment."""
+
+    things: Mapping[Ref, Thing]
+    claims: tuple[Claim, ...]
+    readings: tuple[Reading, ...]
+    done: tuple[Done, ...]
+    twice_made: Mapping[Ref, tuple[str, ...]]
+    as_of: str | None = None
+    known_by: str | None = None
+
+    def of_kind(self, kind: str) -> Iterator[Thing]:
+        """All things of a kind, in order of their compared tags."""
+        return (t for r, t in self.things.items() if r.kind == kind)
+
+    def get(self, ref: Ref | None) -> Thing | None:
+        """A thing by its reference; None when nothing was noted of it."""
+        return self.things.get(ref) if ref else None
+
+    def about(self, *, subject: Ref | None = None, relation: str | None = None, object: Ref | None = None) -> tuple[Claim, ...]:
+        """Claims that are not ruled out and match what is given."""
+        return tuple(
+            c for c in self.claims
+            if c.support is not None and (subject is None or c.subject == subject)
+            and (relation is None or c.relation == relation) and (object is None or c.object == object)
+        )
+
+    def best(self, subject: Ref, relation: str) -> Claim | None:
+        """The strongest claim of a relation on a subject; the last in order among equals."""
+        found = self.about(subject=subject, relation=relation)
+        return max(found, key=lambda c: (grade(c.support or "assumed").rank, c.at.latest, str(c.object)), default=None)
+
+    @property
+    def property_tag(self) -> str:
+        """Code of the property, or '?' when none was noted."""
+        return next((t.ref.tag for t in self.of_kind("property")), "?")

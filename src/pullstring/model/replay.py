@@ -1,0 +1,265 @@
+"""From the record to the site: one fold over the entries in their order, that depends on nothing but the set of entries.
+
+Steps: leave out what was struck out and what the two dates exclude; resolve names (aliases, re-tagging); collect values,
+claims, readings and acts; keep the values nobody wrote over.
+"""
+
+from __future__ import annotations
+
+import collections
+import dataclasses
+import datetime as dt
+from collections.abc import Iterable, Mapping
+
+from pullstring.model import acts
+from pullstring.model.asbuilt import Account, Claim, Done, Field, Reading, Saying, Site, Thing
+from pullstring.model.entries import Claimed, Did, Entry, Measured, Noted, Scalar, StruckOut
+from pullstring.model.grades import grade
+from pullstring.model.refs import Ref
+from pullstring.model.when import When, parse_when
+
+ONE_TO_ONE = frozenset({"other_end", "ends_at", "plugged", "fed_by"})
+ITSELF = "*"  # pseudo-field: that the thing exists
+
+
+@dataclasses.dataclass
+class _Value:
+    account: Account
+    over: tuple[str, ...]
+    under: tuple[str, ...]
+
+
+@dataclasses.dataclass
+class _Board:
+    """What the fold has gathered so far."""
+
+    names: dict[Ref, Ref]
+    values: dict[tuple[Ref, str], list[_Value]] = dataclasses.field(default_factory=lambda: collections.defaultdict(list))
+    said: dict[Ref, list[str]] = dataclasses.field(default_factory=lambda: collections.defaultdict(list))
+    sayings: dict[tuple[Ref, str, Ref], list[Saying]] = dataclasses.field(
+        default_factory=lambda: collections.defaultdict(list))
+    shaken: set[tuple[Ref, str]] = dataclasses.field(default_factory=set)
+    readings: list[Reading] = dataclasses.field(default_factory=list)
+    done: list[Done] = dataclasses.field(default_factory=list)
+    tags: dict[Ref, Ref] = dataclasses.field(default_factory=dict)
+    moved: dict[str, Ref] = dataclasses.field(default_factory=dict)
+
+    def resolve(self, ref: Ref) -> Ref:
+        """The thing that now bears this tag, aliases followed."""
+        seen = set()
+        while ref in self.names and ref not in seen:
+            seen.add(ref)
+            ref = self.names[ref]
+        return self.tags.get(ref, ref)
+
+
+def replay(entries: Iterable[Entry], *, today: str, as_of: str | None = None, known_by: str | None = None) -> Site:
+    """The as-built site from a set of entries.
+
+    Parameters
+    ----------
+    entries : iterable of Entry
+        In any order; entries with one id count once.
+    today : str
+        Day of the question, for staleness.
+    as_of, known_by : str or None
+        See `Request`.
+    """
+    ordered = sorted({e.id: e for e in entries}.values(), key=lambda e: e.order)
+    known = _known(ordered, known_by)
+    struck = _struck(known)
+    kept = [e for e in known if e.id not in struck and _was_so(e, as_of)]
+    board = _Board(_aliases(kept), moved=_splits(kept))
+    for entry in kept:
+        _take(board, entry)
+    moment = parse_when(as_of or today).latest
+    labels = _labels(board)
+    things = {thing.ref: thing for thing in _things(board, labels)}
+    return Site(
+        things=dict(sorted(things.items())),
+        claims=_claims(board, labels, moment),
+        readings=tuple(board.readings),
+        done=tuple(board.done),
+        twice_made=_twice_made(board, labels),
+        as_of=as_of,
+        known_by=known_by,
+    )
+
+
+def _known(ordered: list[Entry], known_by: str | None) -> list[Entry]:
+    if known_by is None:
+        return ordered
+    last = next((e.order for e in ordered if e.id == known_by), None)
+    if last is not None:
+        return [e for e in ordered if e.order <= last]
+    moment = parse_when(known_by).latest
+    return [e for e in ordered if parse_when(e.wrote).latest <= moment]
+
+
+def _struck(ordered: list[Entry]) -> set[str]:
+    """Ids of entries that a standing StruckOut names; striking out a StruckOut restores what it struck."""
+    struck: set[str] = set()
+    for entry in reversed(ordered):
+        if isinstance(entry.body, StruckOut) and entry.id not in struck:
+            struck.add(entry.body.entry)
+    return struck
+
+
+def _was_so(entry: Entry, as_of: str | None) -> bool:
+    """True when the entry surely was so by then; that something never was so holds for every date."""
+    return as_of is None or isinstance(entry.body, StruckOut) or entry.at.latest <= parse_when(as_of).latest
+
+
+def _aliases(kept: list[Entry]) -> dict[Ref, Ref]:
+    names: dict[Ref, Ref] = {}
+    for entry in kept:
+        if isinstance(entry.body, Claimed) and entry.body.relation == "alias_of":
+            if entry.body.holds and entry.body.subject != entry.body.object:
+                names[entry.body.subject] = entry.body.object
+            else:
+                names.pop(entry.body.subject, None)
+    return names
+
+
+def _splits(kept: list[Entry]) -> dict[str, Ref]:
+    """Entries that were found to speak of another thing, by id."""
+    moved: dict[str, Ref] = {}
+    for entry in kept:
+        if isinstance(entry.body, Did) and entry.body.act == "split":
+            target = Ref(entry.body.subject.kind, str(entry.body.values["to"]))
+            moved.update(dict.fromkeys(str(entry.body.values["entries"]).split(), target))
+    return moved
+
+
+def _take(board: _Board, entry: Entry) -> None:
+    body = entry.body
+    if isinstance(body, Noted):
+        ref = board.resolve(board.moved.get(entry.id, body.subject))
+        board.said[ref].append(entry.id)
+        fields: Mapping[str, Scalar] = {**body.fields, **({ITSELF: True} if body.new or ITSELF in body.over else {})}
+        for name, value in fields.items():
+            account = Account(value, entry.id, body.evidence, entry.at, entry.order)
+            board.values[ref, name].append(_Value(account, body.over.get(name, ()), body.under.get(name, ())))
+    elif isinstance(body, Claimed):
+        subject, other = board.resolve(board.moved.get(entry.id, body.subject)), board.resolve(body.object)
+        board.sayings[subject, body.relation, other].append(
+            Saying(body.holds, body.evidence, entry.id, entry.at, body.detail))
+        board.said[subject].append(entry.id)
+    elif isinstance(body, Measured):
+        subject = board.resolve(board.moved.get(entry.id, body.subject))
+        if not body.key or all(r.measured.key != body.key or r.measured.subject != subject for r in board.readings):
+            board.readings.append(Reading(dataclasses.replace(body, subject=subject), entry.id, entry.at))
+        board.said[subject].append(entry.id)
+    elif isinstance(body, Did):
+        _act(board, entry, body)
+
+
+def _act(board: _Board, entry: Entry, body: Did) -> None:
+    row = acts.ACTS.get(body.act)
+    if row is None:  # an act of a newer program: kept in the record, without effect here
+        return
+    subject = board.resolve(body.subject)
+    other = board.resolve(body.object) if body.object else None
+    board.said[subject].append(entry.id)
+    if body.act == "re-tag":
+        _retag(board, {Ref(subject.kind, str(body.values["to"])): subject})
+    elif body.act == "exchange tags" and body.object is not None and other is not None:
+        _retag(board, {body.object: subject, body.subject: other})
+    for effect in row.effects:
+        _effect(board, entry, body, effect, subject, other)
+    for relation in row.stale:
+        board.shaken.add((subject, relation))
+    board.done.append(Done(body.act, subject, other, entry.id, entry.at))
+
+
+def _retag(board: _Board, bears: dict[Ref, Ref]) -> None:
+    board.tags.update(bears)
+
+
+def _effect(board: _Board, entry: Entry, body: Did, effect: acts.Effect, subject: Ref, other: Ref | None) -> None:
+    if effect.sets:
+        value = effect.value.format(object=other, **body.values)
+        earlier = tuple(v.account.entry for v in board.values[subject, effect.sets])
+        board.values[subject, effect.sets].append(
+            _Value(Account(value, entry.id, body.evidence, entry.at, entry.order), earlier, ()))
+    if effect.drops:
+        for (who, relation, what), _ in list(board.sayings.items()):
+            only = effect.drops in ONE_TO_ONE or what == other
+            if who == subject and relation == effect.drops and only:
+                board.sayings[who, relation, what] = []
+    if effect.makes and other is not None:
+        board.sayings[subject, effect.makes, other].append(Saying(True, body.evidence, entry.id, entry.at, ""))
+        board.shaken.discard((subject, effect.makes))
+
+
+def _labels(board: _Board) -> dict[Ref, Ref]:
+    """The tag that each thing bears at the end: for re-tagged things the new one."""
+    return {thing: tag for tag, thing in board.tags.items()}
+
+
+def _heads(values: list[_Value]) -> tuple[Account, ...]:
+    present = {v.account.entry for v in values}
+    beaten = {entry for v in values for entry in v.over}
+    beaten |= {v.account.entry for v in values if present & set(v.under)}
+    return tuple(v.account for v in values if v.account.entry not in beaten) or (values[-1].account,)
+
+
+def _things(board: _Board, labels: Mapping[Ref, Ref]) -> Iterable[Thing]:
+    by_thing: dict[Ref, dict[str, Field]] = collections.defaultdict(dict)
+    for (ref, name), values in board.values.items():
+        if name != ITSELF:
+            by_thing[ref][name] = Field(_heads(values))
+        else:
+            by_thing.setdefault(ref, {})
+    for ref, fields in by_thing.items():
+        label = labels.get(ref, ref)
+        yield Thing(label, dict(sorted(fields.items())), tuple(dict.fromkeys(board.said[ref])))
+
+
+def _twice_made(board: _Board, labels: Mapping[Ref, Ref]) -> dict[Ref, tuple[str, ...]]:
+    made = {ref: _heads(values) for (ref, name), values in board.values.items() if name == ITSELF}
+    return {labels.get(ref, ref): tuple(h.entry for h in heads) for ref, heads in sorted(made.items()) if len(heads) > 1}
+
+
+def _claims(board: _Board, labels: Mapping[Ref, Ref], moment: dt.datetime) -> tuple[Claim, ...]:
+    claims = []
+    for (subject, relation, other), sayings in board.sayings.items():
+        if sayings and relation != "alias_of":
+            stale = (subject, relation) in board.shaken
+            claims.append(_claim(labels.get(subject, subject), relation, labels.get(other, other), sayings, stale, moment))
+    strongest: dict[tuple[Ref, str], list[Claim]] = collections.defaultdict(list)
+    for claim in claims:
+        if claim.relation in ONE_TO_ONE and claim.support:
+            strongest[claim.subject, claim.relation].append(claim)
+    return tuple(sorted(
+        (_against_others(claim, strongest[claim.subject, claim.relation]) for claim in claims),
+        key=lambda c: (c.subject, c.relation, c.object)))
+
+
+def _claim(
+    subject: Ref, relation: str, other: Ref, sayings: list[Saying], shaken: bool, moment: dt.datetime,
+) -> Claim:
+    best = {holds: max((s for s in sayings if s.holds is holds), key=lambda s: grade(s.evidence.grade).rank, default=None)
+            for holds in (True, False)}
+    yes, no = best[True], best[False]
+    strongest = yes or no
+    assert strongest is not None
+    age = grade(strongest.evidence.grade).stale_after_days
+    old = age is not None and (moment - strongest.at.earliest) > dt.timedelta(days=age)
+    denied = yes is not None and no is not None and grade(no.evidence.grade).rank >= grade(yes.evidence.grade).rank
+    return Claim(
+        subject, relation, other,
+        support=yes.evidence.grade if yes else None,
+        against=no.evidence.grade if no else None,
+        entries=tuple(s.entry for s in sayings), at=strongest.at, stale=shaken or old, contradicted=denied,
+        sayings=tuple(sayings),
+    )
+
+
+def _against_others(claim: Claim, rivals: list[Claim]) -> Claim:
+    if claim.support is None:
+        return claim
+    rank = grade(claim.support).rank
+    beaten = any(r.object != claim.object and r.support and grade(r.support).rank >= rank for r in rivals)
+    return dataclasses.replace(claim, contradicted=True) if beaten else claim
+

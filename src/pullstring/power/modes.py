@@ -1,0 +1,337 @@
+"""Which port suits which device: the mode, the class, the pairs and the volts that are left.
+
+House rules
+-----------
+1. A standard port (802.3af, at, bt) asks before it gives, so it never harms; a stranger stays dark.
+2. A 24 V always-on port asks nobody. Anything on its wire that is not known to want 24 V is a hazard.
+3. Alternative A is pins 1-2 and 3-6, alternative B and 24 V are pins 4-5 and 7-8; classes 5 to 8 take all.
+4. A short inside one pair joins equal poles and power does not notice; between the two poles it is a hazard.
+5. What is not known costs certainty: the band is then `possible` at best.
+
+Codes, not sentences; the sentences live with the words of the pages. Pins: IEEE 802.3 clauses 33
+and 145 as published; the habits of 24 V gear are common practice (some makers differ: read the data plate).
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import enum
+import itertools
+import math
+from collections.abc import Iterator
+from typing import Literal
+
+from pullstring.model.answers import Band, Interval, spread
+from pullstring.power.classes import GREATEST_PSE_V, PowerClass, power_class
+from pullstring.power.loop import load_voltage_v, supply_power_w
+
+SMALL_DROP = 0.10
+"""A loss of this part of the supply is harmless where a device's least voltage is unknown. Assumed by us."""
+
+PAIR_PINS = {"1-2": (1, 2), "3-6": (3, 6), "4-5": (4, 5), "7-8": (7, 8)}
+"""Pairs of an eight-position jack by their pins. T568A and T568B alike."""
+
+ALTERNATIVES: dict[str, tuple[str, str]] = {"A": ("1-2", "3-6"), "B": ("4-5", "7-8")}
+"""The pair of each pole, sign left open; 24 V always-on is + on 4-5 and - on 7-8 (common practice)."""
+
+
+class Mode(enum.StrEnum):
+    """How a port gives power, or how a device wants it."""
+
+    OFF = "off"
+    AF = "802.3af"
+    AT = "802.3at"
+    BT = "802.3bt"
+    ALWAYS_24V = "24 V always-on"
+    PLUG = "plug"
+
+
+HIGHEST_CLASS = {Mode.AF: 3, Mode.AT: 4, Mode.BT: 8}
+"""Highest class of each standard mode. IEEE 802.3 clauses 33 and 145 (read in a published table)."""
+
+
+class Code(enum.StrEnum):
+    """Why a match has its band."""
+
+    GRANTED = "granted"
+    FED_24V = "fed_24v"
+    OWN_PLUG = "own_plug"
+    PORT_GIVES_NONE = "port_gives_none"
+    STAYS_DARK = "stays_dark_no_harm"
+    DOES_NOT_START = "does_not_start"
+    NEVER_PATCH_ALWAYS_ON = "never_patch_always_on"
+    PORT_UNKNOWN = "port_unknown"
+    DEVICE_UNKNOWN = "device_unknown"
+    CLASS_NOT_GRANTED = "class_not_granted"
+    CLASS_UNKNOWN = "class_unknown"
+    PORT_CLASS_UNKNOWN = "port_class_unknown"
+    PAIRS_MISSING = "pairs_missing"
+    PAIRS_UNKNOWN = "pairs_unknown"
+    ALTERNATIVE_UNKNOWN = "alternative_unknown"
+    SHORT_BETWEEN_POLES = "short_between_poles"
+    SHORT_TO_OTHER_PAIR = "short_to_other_pair"
+    SHORT_INSIDE_PAIR = "short_inside_pair"
+    LOOP_OVER_LIMIT = "loop_over_limit"
+    NO_VOLTAGE = "no_voltage_can_carry_it"
+    NEAR_COLLAPSE = "near_collapse"
+    VOLTS_TOO_LOW = "volts_too_low"
+    LEAST_VOLTS_UNKNOWN = "least_volts_unknown"
+    LOAD_UNKNOWN = "load_unknown"
+    OVER_PORT_LIMIT = "over_port_limit"
+
+
+@dataclasses.dataclass(frozen=True)
+class PortPower:
+    """What a port gives. None means not known.
+
+    `supply` is its voltage [V]; `highest_class` counts for a standard port; `alternative` is the pairs it
+    uses for classes 0 to 4; `limit_w` is what it can give at most [W].
+    """
+
+    mode: Mode | None
+    supply: Interval | None
+    highest_class: int | None
+    alternative: Literal["A", "B"] | None
+    limit_w: float | None
+
+
+@dataclasses.dataclass(frozen=True)
+class DevicePower:
+    """What a device wants. None means not known.
+
+    `load` is its draw [W]; `least_v` is the voltage below which it does not run [V].
+    """
+
+    mode: Mode | None
+    class_number: int | None
+    load: Interval | None
+    least_v: float | None
+
+
+@dataclasses.dataclass(frozen=True)
+class Match:
+    """How likely the device runs from the port, the deciding code, and what the far end gets.
+
+    `volts` at the device and `watts` drawn from the port are None where no figure can be given. `because`
+    holds every code that spoke, the deciding one first.
+    """
+
+    works: Band
+    code: Code
+    volts: Interval | None
+    watts: Interval | None
+    hazard: bool
+    because: tuple[Code, ...]
+
+
+TwoPins = tuple[int, int]
+"""Two pins of one jack, in any order; names of places, not numbers to count with."""
+
+_Said = tuple[Band, Code]
+_WORSE = list(Band)
+_HAZARDS = frozenset({Code.NEVER_PATCH_ALWAYS_ON, Code.SHORT_BETWEEN_POLES})
+
+
+def match(
+    *,
+    port: PortPower,
+    device: DevicePower,
+    whole_pairs: frozenset[str] | None,
+    shorts: frozenset[TwoPins],
+    loop: Interval,
+) -> Match:
+    """Whether one device runs from one port over one run.
+
+    Parameters
+    ----------
+    port, device : PortPower, DevicePower
+        Both ends.
+    whole_pairs : frozenset of str or None
+        Of `1-2`, `3-6`, `4-5`, `7-8`, those continuous end to end; None if nobody has looked.
+    shorts : frozenset of TwoPins
+        Pins found touching.
+    loop : Interval
+        Out-and-back resistance over two pairs, one pair per pole; over four pairs half of it counts. [ohm]
+
+    Returns
+    -------
+    Match
+        Band, code, volts and watts; never NaN.
+
+    References
+    ----------
+    IEEE 802.3 clauses 33 and 145; 24 V habits are common practice. Checked in ``tests/power/test_modes.py``.
+    """
+    _strict(whole_pairs, shorts, loop)
+    if port.mode in HIGHEST_CLASS and device.mode in HIGHEST_CLASS:
+        return _standard(port, device, whole_pairs, shorts, loop)
+    if port.mode is Mode.ALWAYS_24V and device.mode is Mode.ALWAYS_24V:
+        return _always_on(port, device, whole_pairs, shorts, loop)
+    return _unlike(port.mode, device.mode)
+
+
+def _strict(pairs: frozenset[str] | None, shorts: frozenset[TwoPins], loop: Interval) -> None:
+    strange = sorted((pairs or frozenset()) - PAIR_PINS.keys())
+    if strange:
+        raise ValueError(f"whole_pairs: {strange[0]!r} is no pair; the pairs are {', '.join(PAIR_PINS)}")
+    for short in shorts:
+        if not all(1 <= pin <= 8 for pin in short):
+            raise ValueError(f"shorts: {short} is not two pins of a jack; pins run from 1 to 8")
+    if loop.unit != "ohm" or loop.low < 0:
+        raise ValueError(f"loop: {loop.low} {loop.unit} is no resistance; give ohm, zero or more")
+
+
+def _answer(said: list[_Said], volts: Interval | None, watts: Interval | None) -> Match:
+    ranked = sorted(said, key=lambda one: -_WORSE.index(one[0]))
+    codes = tuple(dict.fromkeys(code for _, code in ranked))
+    return Match(ranked[0][0], codes[0], volts, watts, not _HAZARDS.isdisjoint(codes), codes)
+
+
+def _unlike(port: Mode | None, device: Mode | None) -> Match:
+    said: list[_Said]
+    if device in (Mode.PLUG, Mode.OFF):
+        said = [(Band.LIKELY, Code.OWN_PLUG)]
+    elif port is Mode.ALWAYS_24V:
+        said = [(Band.NO, Code.DOES_NOT_START)] if device else [(Band.NO, Code.DEVICE_UNKNOWN)]
+    elif port in (Mode.OFF, Mode.PLUG):
+        said = [(Band.NO, Code.PORT_GIVES_NONE)]
+    elif port is None:
+        said = [(Band.POSSIBLE, Code.PORT_UNKNOWN)]
+    elif device is None:
+        said = [(Band.POSSIBLE, Code.DEVICE_UNKNOWN)]
+    else:
+        said = [(Band.NO, Code.STAYS_DARK)]
+    if port is Mode.ALWAYS_24V:
+        said.append((Band.LIKELY, Code.NEVER_PATCH_ALWAYS_ON))
+    return _answer(said, None, None)
+
+
+def _standard(
+    port: PortPower,
+    device: DevicePower,
+    pairs: frozenset[str] | None,
+    shorts: frozenset[TwoPins],
+    loop: Interval,
+) -> Match:
+    wanted = power_class(class_number=_class_of(device))
+    over = Interval(loop.low / 2, loop.high / 2, "ohm") if wanted.pairs == 4 else loop
+    supply = port.supply or Interval(wanted.pse_voltage.value, GREATEST_PSE_V.value, "V")
+    load = device.load or Interval.exact(wanted.pd_power.value, "W")
+    against, volts, watts = _delivered(supply, load, over, device.least_v, port.limit_w)
+    said = [
+        *_class_granted(port, device, wanted),
+        *_over_pairs(_ways(port, wanted), pairs, shorts),
+        *against,
+        *_within(over, wanted.loop_resistance.value),
+        (Band.LIKELY, Code.GRANTED),
+    ]
+    return _answer(said, volts, watts)
+
+
+def _always_on(
+    port: PortPower,
+    device: DevicePower,
+    pairs: frozenset[str] | None,
+    shorts: frozenset[TwoPins],
+    loop: Interval,
+) -> Match:
+    supply = port.supply or Interval.exact(24.0, "V")
+    said = list(_over_pairs([ALTERNATIVES["B"]], pairs, shorts))
+    if device.load is None:
+        return _answer([*said, (Band.POSSIBLE, Code.LOAD_UNKNOWN)], None, None)
+    against, volts, watts = _delivered(supply, device.load, loop, device.least_v, port.limit_w)
+    said += against
+    if volts and device.least_v is None and volts.low < (1 - SMALL_DROP) * supply.low:
+        said.append((Band.POSSIBLE, Code.LEAST_VOLTS_UNKNOWN))
+    return _answer([*said, (Band.LIKELY, Code.FED_24V)], volts, watts)
+
+
+def _class_of(device: DevicePower) -> int:
+    if device.class_number is not None:
+        return device.class_number
+    return 3 if device.mode is Mode.AF else 4 if device.mode is Mode.AT else 8
+
+
+def _class_granted(port: PortPower, device: DevicePower, wanted: PowerClass) -> Iterator[_Said]:
+    assert port.mode is not None
+    highest = HIGHEST_CLASS[port.mode] if port.highest_class is None else port.highest_class
+    if device.class_number is None:
+        yield (Band.POSSIBLE, Code.CLASS_UNKNOWN)
+    elif wanted.pse_power.value > power_class(class_number=highest).pse_power.value:
+        yield (Band.NO, Code.CLASS_NOT_GRANTED)
+    elif port.mode is Mode.BT and port.highest_class is None and wanted.type_number == 4:
+        yield (Band.POSSIBLE, Code.PORT_CLASS_UNKNOWN)
+
+
+def _ways(port: PortPower, wanted: PowerClass) -> list[tuple[str, ...]]:
+    """Each set of pairs over which the port may send that class; two where its alternative is unknown."""
+    if wanted.pairs == 4:
+        return [(*ALTERNATIVES["A"], *ALTERNATIVES["B"])]
+    if port.alternative is not None:
+        return [ALTERNATIVES[port.alternative]]
+    return [ALTERNATIVES["A"], ALTERNATIVES["B"]]
+
+
+def _over_pairs(
+    ways: list[tuple[str, ...]], pairs: frozenset[str] | None, shorts: frozenset[TwoPins]
+) -> Iterator[_Said]:
+    found = [[*_continuous(way, pairs), *_shorted(way, shorts)] for way in ways]
+    worst = [max((_WORSE.index(band) for band, _ in said), default=0) for said in found]
+    cap = max(worst)
+    if min(worst) < max(worst):
+        cap = max(min(worst), _WORSE.index(Band.POSSIBLE))
+        yield (_WORSE[cap], Code.ALTERNATIVE_UNKNOWN)
+    for band, code in itertools.chain.from_iterable(found):
+        yield (_WORSE[min(cap, _WORSE.index(band))], code)
+
+
+def _continuous(way: tuple[str, ...], pairs: frozenset[str] | None) -> Iterator[_Said]:
+    if pairs is None:
+        yield (Band.POSSIBLE, Code.PAIRS_UNKNOWN)
+    elif not pairs.issuperset(way):
+        yield (Band.NO, Code.PAIRS_MISSING)
+
+
+def _shorted(way: tuple[str, ...], shorts: frozenset[TwoPins]) -> Iterator[_Said]:
+    of_pin = {pin: name for name, pins in PAIR_PINS.items() for pin in pins}
+    for one, other in sorted(shorts):
+        touched = {of_pin[one], of_pin[other]}
+        if len(touched) == 1:
+            yield (Band.LIKELY, Code.SHORT_INSIDE_PAIR)
+        elif touched.issubset(way):
+            yield (Band.NO, Code.SHORT_BETWEEN_POLES)
+        elif touched.intersection(way):
+            yield (Band.UNLIKELY, Code.SHORT_TO_OTHER_PAIR)
+
+
+def _delivered(
+    supply: Interval, load: Interval, loop: Interval, least_v: float | None, limit_w: float | None
+) -> tuple[list[_Said], Interval | None, Interval | None]:
+    """What speaks against it, volts at the device, watts at the port.
+
+    The best corner (most volts, least load, least loop) decides `no`, the worst corner decides `possible`;
+    a worst corner without a voltage fails every check.
+    """
+    best = {"supply_v": supply.high, "load_w": load.low, "loop_ohm": loop.low}
+    worst = {"supply_v": supply.low, "load_w": load.high, "loop_ohm": loop.high}
+    if math.isnan(load_voltage_v(**best)):
+        return [(Band.NO, Code.NO_VOLTAGE)], None, None
+    said: list[_Said] = []
+    collapses = math.isnan(load_voltage_v(**worst))
+    if collapses:
+        said.append((Band.POSSIBLE, Code.NEAR_COLLAPSE))
+    if least_v is not None and not load_voltage_v(**worst) >= least_v:
+        said.append((Band.NO if load_voltage_v(**best) < least_v else Band.POSSIBLE, Code.VOLTS_TOO_LOW))
+    if limit_w is not None and not supply_power_w(**worst) <= limit_w:
+        said.append((Band.NO if supply_power_w(**best) > limit_w else Band.POSSIBLE, Code.OVER_PORT_LIMIT))
+    if collapses:
+        return said, None, None
+    inputs = {"supply_v": supply, "load_w": load, "loop_ohm": loop}
+    return said, spread(load_voltage_v, "V", **inputs), spread(supply_power_w, "W", **inputs)
+
+
+def _within(loop: Interval, limit_ohm: float) -> Iterator[_Said]:
+    if loop.low > limit_ohm:
+        yield (Band.UNLIKELY, Code.LOOP_OVER_LIMIT)
+    elif loop.high > limit_ohm:
+        yield (Band.POSSIBLE, Code.LOOP_OVER_LIMIT)
