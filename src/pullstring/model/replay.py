@@ -16,7 +16,7 @@ from pullstring.model.asbuilt import Account, Claim, Done, Field, Reading, Sayin
 from pullstring.model.entries import Claimed, Did, Entry, Measured, Noted, Scalar, StruckOut
 from pullstring.model.grades import grade
 from pullstring.model.refs import Ref
-from pullstring.model.when import When, parse_when
+from pullstring.model.when import parse_when
 
 ONE_TO_ONE = frozenset({"other_end", "ends_at", "plugged", "fed_by"})
 ITSELF = "*"  # pseudo-field: that the thing exists

@@ -1,0 +1,361 @@
+"""One function for each verb: verb(path, request, ...) gives an Answer. No formula, no wording, no printing.
+
+Rooms are imported inside the functions, so that a verb loads only what it needs.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from pullstring.model.answers import Answer, Ask, Problem, Progress, Request, Severity, plain, silent
+
+if TYPE_CHECKING:
+    from pullstring.copper.judged import JudgedRun
+    from pullstring.model.asbuilt import Site, Thing
+    from pullstring.model.entries import Body
+    from pullstring.model.refs import Ref
+    from pullstring.power.ports import JudgedPort
+    from pullstring.reach.rules import Reach
+
+CAUTIONS_WORK = ("volts_first", "local_trades")
+
+
+class BadRequest(ValueError):
+    """What was asked cannot be answered; all that is wrong, one sentence each."""
+
+    def __init__(self, faults: Sequence[str]) -> None:
+        self.faults = tuple(faults)
+        super().__init__("\n".join(self.faults))
+
+
+def load(path: Path, request: Request) -> Site:
+    """The site as the request wants it."""
+    from pullstring.log.store import open_store
+    from pullstring.model.replay import replay
+
+    with open_store(path, read_only=True) as store:
+        return replay(store.entries(), today=request.today, as_of=request.as_of, known_by=request.known_by)
+
+
+def _answer(verb: str, site: Site, request: Request, answer: Mapping[str, Any], **more: Any) -> Answer:
+    return Answer(verb, site.property_tag, plain(answer), as_of=request.as_of, known_by=request.known_by,
+                  rules=request.rules, **more)
+
+
+def _asked(site: Site, tags: Sequence[str], kinds: Sequence[str]) -> list[Ref]:
+    """The things that tags name; raises BadRequest with every tag that names none or several."""
+    from pullstring.model.columns import did_you_mean
+    from pullstring.model.refs import BadName, Ref, parse_ref
+
+    found, faults = [], []
+    for tag in tags:
+        try:
+            tried = [parse_ref(tag)] if ":" in tag else [Ref(k, tag) for k in kinds]
+        except BadName as error:
+            faults.append(str(error))
+            continue
+        there = [site.things[r].ref for r in tried if r in site.things]
+        if len(there) == 1:
+            found += there
+        elif there:
+            faults.append(f"{tag!r} may be {' or '.join(str(r) for r in there)}; write the one that is meant")
+        else:
+            close = did_you_mean(tag, [r.tag for r in site.things if r.kind in kinds])
+            faults.append(f"there is nothing tagged {tag!r} in this site{close}")
+    if faults:
+        raise BadRequest(faults)
+    return found
+
+
+def new(path: Path, request: Request, *, code: str, name: str, author: str, device: str, wrote: str,
+        new_id: Callable[[], str] | None = None) -> Answer:
+    """Begin the record of a site with its property."""
+    from pullstring.log.store import create, random_id
+    from pullstring.model.entries import Evidence, Noted
+    from pullstring.model.refs import Ref
+    from pullstring.model.when import parse_when
+
+    subject = Ref("property", code)
+    noted = Noted(subject, {"name": name} if name else {}, Evidence("seen", by=author), new=True)
+    with create(path, site_code=code, device=device, author=author) as store:
+        store.append([noted], at=parse_when(request.today), wrote=wrote, author=author, device=device,
+                     new_id=new_id or random_id)
+    return _answer("new", load(path, request), request, {"file": path.name, "code": code})
+
+
+def import_(path: Path, request: Request, *, folder: Path, author: str, device: str, wrote: str, dry: bool = False,
+            progress: Progress = silent, new_id: Callable[[], str] | None = None) -> Answer:
+    """Tables into the record: all of them, or nothing and every fault."""
+    from pullstring.log.store import open_store, random_id
+    from pullstring.log.tables_io import read_folder
+    from pullstring.model.replay import replay
+    from pullstring.model.tables import known_things, understand
+    from pullstring.model.towrite import not_yet_said
+    from pullstring.model.when import parse_when
+
+    raw, faults = read_folder(folder)
+    progress(0.2, "read the files")
+    with open_store(path, read_only=dry, device=device) as store:
+        site = replay(store.entries(), today=request.today)
+        understood = understand(raw, known=known_things(site.things), today=request.today)
+        if faults or understood.faults:
+            raise BadRequest([str(f) for f in (*faults, *understood.faults)])
+        progress(0.6, "understood the rows")
+        fresh = not_yet_said(site, understood.statements, frozenset(store.keys()))
+        if not dry and fresh:
+            store.append([s.body for s in fresh], at=[parse_when(s.at) for s in fresh], wrote=wrote, author=author,
+                         device=device, keys=[s.key for s in fresh], new_id=new_id or random_id)
+        site = replay(store.entries(), today=request.today)
+    progress(1.0, "entered the rows")
+    counts = {"tables": len(raw), "rows": sum(len(t.rows) for t in raw), "entered": len(fresh), "dry": dry,
+              "already": len(understood.statements) - len(fresh)}
+    return _answer("import", site, request, counts, assumed=understood.assumed)
+
+
+def export(path: Path, request: Request, *, folder: Path) -> Answer:
+    """The as-built site as a folder of tables."""
+    from pullstring.log.tables_io import write_folder
+    from pullstring.model.tables_out import header_of, rows_of
+
+    site = load(path, request)
+    rows = rows_of(site)
+    write_folder(folder, rows, {name: header_of(name) for name in rows})
+    return _answer("export", site, request, {"tables": {name: len(r) for name, r in sorted(rows.items())}})
+
+
+def add(path: Path, request: Request, *, table: str, cells: Mapping[str, str], author: str, device: str, wrote: str) -> Answer:
+    """One entry, written like a row of a table; a note about the past goes under what came later."""
+    from pullstring.log.store import open_store
+    from pullstring.model.entries import Noted
+    from pullstring.model.replay import replay
+    from pullstring.model.tables import RawTable, known_things, understand
+    from pullstring.model.towrite import note
+    from pullstring.model.when import parse_when
+
+    row = RawTable("this entry", table, tuple(cells), ((0, tuple(cells.values())),))
+    with open_store(path, device=device) as store:
+        site = replay(store.entries(), today=request.today)
+        understood = understand([row], known=known_things(site.things), today=request.today)
+        if understood.faults:
+            raise BadRequest([str(f) for f in understood.faults])
+        at = parse_when(cells.get("at") or request.today)
+        bodies: list[Body] = [note(site, s.body, at, past="at" in cells) if isinstance(s.body, Noted) else s.body
+                              for s in understood.statements]
+        written = store.append(bodies, at=at, wrote=wrote, author=author, device=device)
+        site = replay(store.entries(), today=request.today)
+    return _answer("add", site, request, {"entries": [e.id for e in written]}, because=tuple(e.id for e in written),
+                   assumed=tuple(a for a in understood.assumed if "grade" in a))
+
+
+def problems_of(site: Site) -> tuple[Problem, ...]:
+    """All that is wrong or dangerous, worst first: of the record itself and what a veteran notices."""
+    from pullstring.model.checks import record_problems
+    from pullstring.notice.first_look import first_look
+
+    found = (*record_problems(site), *first_look(site))
+    return tuple(sorted(found, key=lambda p: (p.severity, p.code, p.where)))
+
+
+def site(path: Path, request: Request, *, why: str | None = None) -> Answer:
+    """The as-built site and its problems; or why one thing is as it is."""
+    found = load(path, request)
+    if why is not None:
+        return _why(found, request, why)
+    kinds: dict[str, int] = {}
+    for ref in found.things:
+        kinds[ref.kind] = kinds.get(ref.kind, 0) + 1
+    things = {str(t.ref): {n: [_account(h) for h in f.heads] for n, f in t.fields.items()} for t in found.things.values()}
+    claims = [{"subject": str(c.subject), "relation": c.relation, "object": str(c.object), "grade": c.support,
+               "against": c.against, "status": c.status, "because": list(c.entries)} for c in found.claims]
+    readings = [{"subject": str(r.measured.subject), "quantity": r.measured.quantity, "value": r.measured.value_si,
+                 "unit": r.measured.unit_si, "sign": r.measured.sign, "written": r.measured.written, "at": r.at.text}
+                for r in found.readings]
+    return _answer("site", found, request, {"counts": kinds, "things": things, "claims": claims, "readings": readings},
+                   problems=problems_of(found))
+
+
+def _account(head: Any) -> dict[str, Any]:
+    return {"value": head.value, "grade": head.evidence.grade, "at": head.at.text, "entry": head.entry}
+
+
+def _why(found: Site, request: Request, why: str) -> Answer:
+    from pullstring.model.columns import kinds
+
+    name, dot, field = why.rpartition(".")
+    try:
+        ref = _asked(found, [why], list(kinds()))[0]
+        field = ""
+    except BadRequest:
+        if not dot:
+            raise
+        ref = _asked(found, [name], list(kinds()))[0]
+    thing = found.things[ref]
+    fields = {n: [_account(h) for h in f.heads] for n, f in thing.fields.items() if field in ("", n)}
+    about = [c for c in found.claims if c.subject == ref and field in ("", c.relation)]
+    claims = [{"relation": c.relation, "object": str(c.object), "grade": c.support, "status": c.status,
+               "because": list(c.entries)} for c in about]
+    if not fields and not claims:
+        raise BadRequest([f"nothing is noted of {field!r} for {ref}"])
+    because = [h["entry"] for accounts in fields.values() for h in accounts] + [e for c in about for e in c.entries]
+    return _answer("site", found, request, {"thing": str(ref), "fields": fields, "claims": claims},
+                   because=tuple(dict.fromkeys(because)))
+
+
+def runs(path: Path, request: Request) -> Answer:
+    """For every run: where it goes and how sure, what it can carry, the deciding reason and the next test."""
+    from pullstring.copper.judged import judged_runs
+
+    found = load(path, request)
+    judged = judged_runs(found)
+    if request.tags:
+        wanted = _asked(found, request.tags, ("end", "cable"))
+        judged = tuple(j for j in judged if j.run.start in wanted or any(c in wanted for c in j.run.cables))
+    rows = [_run(found, j) for j in judged]
+    because = tuple(dict.fromkeys(e for j in judged for e in j.because))
+    return _answer("runs", found, request, {"runs": rows}, because=because, problems=problems_of(found)[:5],
+                   assumed=("temperature_10_30", "length_within_5_percent"), cautions=CAUTIONS_WORK, ask=_ask_run(judged))
+
+
+def _run(found: Site, judged: JudgedRun) -> dict[str, Any]:
+    run = judged.run
+    start = found.get(run.start)
+    return {
+        "end": run.start.tag, "cables": [c.tag for c in run.cables], "label": start.text("label") if start else "",
+        "to": [str(t) for t in run.to], "grade": run.grade, "contradicted": run.contradicted, "joints": run.joints,
+        "touching": [c.tag for c in run.touching], "jackets": list(judged.jackets), "length": judged.length,
+        "mbps": judged.capability.mbps, "band": judged.capability.band, "reason": judged.capability.reason,
+        "telephone": judged.capability.telephone, "loop": judged.loop, "capacitance": judged.capacitance,
+        "rates": [{"mbps": r.mbps, "band": r.band, "reason": r.reason} for r in judged.capability.rates],
+        "read": [{"quantity": r.measured.quantity, "written": r.measured.written, "value": r.measured.value_si,
+                  "unit": r.measured.unit_si, "at": r.at.text} for r in judged.read],
+        "next_test": _next_test(judged), "because": list(judged.because),
+    }
+
+
+def _next_test(judged: JudgedRun) -> str:
+    """The cheapest test that would firm up the answer, as a code."""
+    if judged.run.contradicted:
+        return "tone_isolated"
+    if judged.run.touching:
+        return "part_first"
+    if judged.run.grade in (None, "assumed", "told"):
+        return "tone"
+    if judged.run.grade in ("seen", "toned"):
+        return "pin_out"
+    if "reading" in judged.missing:
+        return "link_test"
+    return "none"
+
+
+def _ask_run(judged: Sequence[JudgedRun]) -> Ask | None:
+    unknown = [j for j in judged if j.run.grade in (None, "assumed", "told")]
+    return Ask(str(unknown[0].run.start), _next_test(unknown[0]), str(len(unknown))) if unknown else None
+
+
+def power(path: Path, request: Request) -> Answer:
+    """Port by port: mode match, volts and watts at the device, and the budget of each unit that gives power."""
+    from pullstring.power.budget import budgets
+    from pullstring.power.ports import judged_ports
+
+    found = load(path, request)
+    judged = judged_ports(found)
+    if request.tags:
+        wanted = _asked(found, request.tags, ("port", "unit"))
+        judged = tuple(j for j in judged if j.port in wanted or any(w.tag == j.port.parent_tag for w in wanted))
+    rows = [_port(j) for j in judged]
+    return _answer("power", found, request, {"ports": rows, "budgets": budgets(found, judged)},
+                   because=tuple(dict.fromkeys(e for j in judged for e in j.because)), problems=problems_of(found)[:5],
+                   assumed=("supply_24_nominal", "temperature_10_30", "cords_not_counted"),
+                   cautions=("never_patch_always_on", "power_off_first"))
+
+
+def _port(judged: JudgedPort) -> dict[str, Any]:
+    match = judged.match
+    return {"port": judged.port.tag, "mode": judged.mode, "limit_w": judged.limit_w,
+            "run": judged.run.run.start.tag if judged.run else None,
+            "outlet": judged.outlet.tag if judged.outlet else None, "device": judged.device.tag if judged.device else None,
+            "works": match.works if match else None, "code": match.code if match else "nothing_known_there",
+            "volts": match.volts if match else None, "watts": match.watts if match else None,
+            "hazard": bool(match and match.hazard), "because": list(judged.because)}
+
+
+def if_cut(path: Path, request: Request) -> Answer:
+    """STOP, ASK or GO for taking things away: what goes dark, whom to call, what to listen to."""
+    from pullstring.model.columns import kinds
+    from pullstring.reach.consequence import goes_dark, live, single_points
+    from pullstring.reach.guards import guards_of, is_idle, protected
+    from pullstring.reach.rules import build
+
+    found = load(path, request)
+    reach = build(found)
+    if not request.tags:
+        points = single_points(reach.rules, reach.services, reach.keep)
+        return _answer("if-cut", found, request, {
+            "do_not_touch": protected(found), "single_points": {k: list(v) for k, v in points.items()}},
+            assumed=reach.assumed, cautions=("nothing_cut", "local_trades"))
+    cut = _asked(found, request.tags, list(kinds()))
+    before = live(reach.rules)
+    dark = goes_dark(reach.rules, reach.services, {str(r) for r in cut})
+    kept = [d for d in dark if d in reach.keep]
+    guard = {name: why for ref in cut for name, why in guards_of(found, ref).items()}
+    unknown = [str(ref) for ref in cut if ref.kind in ("end", "cable", "pair") and not is_idle(found, ref)]
+    verdict = "STOP" if kept or guard else "ASK" if dark or unknown else "GO"
+    listen = [*dark, *(s for s in sorted(reach.services) if s not in dark)][:2]
+    return _answer("if-cut", found, request, {
+        "cut": [str(r) for r in cut], "verdict": verdict, "dark": [_service(found, d) for d in dark],
+        "protected": guard, "unknown": unknown, "call": sorted(set(guard.values()) - {""}),
+        "listen": [_service(found, s) for s in listen],
+        "not_known_alive": [n for n, fact in sorted(reach.services.items()) if fact not in before]},
+        because=_proofs(reach, dark), assumed=reach.assumed, cautions=("nothing_cut", "local_trades"))
+
+
+def _proofs(reach: Reach, dark: Sequence[str]) -> tuple[str, ...]:
+    from pullstring.reach.consequence import proof
+
+    rules = [rule for name in dark for rule in proof(reach.rules, reach.services[name])]
+    return tuple(dict.fromkeys(e for rule in rules for e in rule.because))
+
+
+def _service(found: Site, name: str) -> dict[str, str]:
+    from pullstring.model.refs import parse_ref
+
+    thing = found.get(parse_ref(name))
+    return {"service": name, "name": thing.text("name") if thing else "", "hours": thing.text("hours") if thing else ""}
+
+
+def floors(path: Path, request: Request) -> list[Thing]:
+    """Floors that have rooms to draw, in their order."""
+    found = load(path, request)
+    drawn = {r.ref_of("floor") for r in found.of_kind("room") if r.text("outline")}
+    return [f for f in found.of_kind("floor") if f.ref in drawn]
+
+
+def sheet(path: Path, request: Request) -> Answer:
+    """The first page: what must not be touched, the ends, the runs."""
+    found = load(path, request)
+    judged = runs(path, request)
+    cut = if_cut(path, Request(today=request.today, as_of=request.as_of, known_by=request.known_by))
+    ends = [{"end": e.ref.tag, "cable": (e.ref_of("cable") or e.ref).tag, "found": e.text("found"),
+             "label": e.text("label")} for e in found.of_kind("end") if e.ref.tag in {r["end"] for r in judged.answer["runs"]}]
+    name = next((t.text("name") for t in found.of_kind("property")), "")
+    return _answer("sheet", found, request, {
+        "name": name, "do_not_touch": cut.answer["do_not_touch"], "single_points": cut.answer["single_points"],
+        "ends": ends, "runs": judged.answer["runs"]}, because=judged.because, problems=problems_of(found)[:5],
+        assumed=judged.assumed, cautions=("nothing_cut", *CAUTIONS_WORK), ask=judged.ask)
+
+
+def day(text: str) -> str:
+    """A date argument, checked: YYYY-MM-DD."""
+    try:
+        return dt.date.fromisoformat(text).isoformat()
+    except ValueError as error:
+        raise BadRequest([f"{text!r} is no day; write it as 2026-11-03"]) from error
+
+
+def worst(answer: Answer) -> Severity | None:
+    """The worst problem of an answer, for strict exit codes."""
+    return min((p.severity for p in answer.problems), default=None)
+

@@ -1,0 +1,26 @@
+"""DOOR: the command line. The table of verbs is all that `--help` needs; a verb's module is loaded when it is called."""
+
+from __future__ import annotations
+
+import sys
+
+VERBS: dict[str, tuple[str, str]] = {
+    "new": ("pullstring.cli.writing", "begin the record of a site in a file"),
+    "import": ("pullstring.cli.writing", "read a folder of tables into the record"),
+    "export": ("pullstring.cli.writing", "write the as-built site as a folder of tables"),
+    "add": ("pullstring.cli.writing", "enter one row of a table"),
+    "site": ("pullstring.cli.asking", "the as-built site and what is wrong, worst first"),
+    "runs": ("pullstring.cli.asking", "where every run goes, how sure, and what it can carry"),
+    "power": ("pullstring.cli.asking", "port by port: what fits, volts, watts, budget"),
+    "if-cut": ("pullstring.cli.asking", "STOP, ASK or GO before anything is taken away"),
+    "print": ("pullstring.cli.making", "first page, floor drawings and labels into a folder"),
+    "serve": ("pullstring.cli.making", "the first page in the browser, on this machine only"),
+    "demo": ("pullstring.cli.making", "the whole job on the built-in, invented property"),
+}
+
+
+def main(args: list[str] | None = None) -> None:
+    """The program's entrance; ends with exit code 0, 1 or 2."""
+    from pullstring.cli.group import program
+
+    sys.exit(program(args))

@@ -1,0 +1,52 @@
+"""The verbs that ask: site, runs, power, if-cut."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from pullstring import api
+from pullstring.cli.common import SITE, asking, give, request
+
+TAGS = click.argument("tags", nargs=-1)
+
+
+@click.command("site")
+@SITE
+@click.option("--why", metavar="THING[.FIELD]", help="the entries behind one thing or one of its fields")
+@asking
+def site(path: Path, why: str | None, as_json: bool, strict: bool, **options: Any) -> int:
+    """The as-built site and all that is wrong in it, worst first."""
+    return give(api.site(path, request(**options), why=why), as_json=as_json, strict=strict)
+
+
+@click.command("runs")
+@SITE
+@TAGS
+@asking
+def runs(path: Path, tags: tuple[str, ...], as_json: bool, strict: bool, **options: Any) -> int:
+    """Where every run goes and how sure that is, what it can carry, why, and the cheapest next test."""
+    return give(api.runs(path, request(tags=tags, **options)), as_json=as_json, strict=strict)
+
+
+@click.command("power")
+@SITE
+@TAGS
+@asking
+def power(path: Path, tags: tuple[str, ...], as_json: bool, strict: bool, **options: Any) -> int:
+    """Port by port: what fits, volts and watts at the device, and the budget of each unit."""
+    return give(api.power(path, request(tags=tags, **options)), as_json=as_json, strict=strict)
+
+
+@click.command("if-cut")
+@SITE
+@TAGS
+@asking
+def if_cut(path: Path, tags: tuple[str, ...], as_json: bool, strict: bool, **options: Any) -> int:
+    """STOP, ASK or GO for taking the named things away; without a tag, what must not be touched."""
+    return give(api.if_cut(path, request(tags=tags, **options)), as_json=as_json, strict=strict)
+
+
+COMMANDS = {"site": site, "runs": runs, "power": power, "if-cut": if_cut}

@@ -1,0 +1,86 @@
+"""The fixed sentences behind the codes that the rooms give. Trade words and plain words, nothing else."""
+
+from __future__ import annotations
+
+SEVERITY = {"hurt": "can hurt", "outage": "goes dark", "money": "costs money", "tidy": "untidy"}
+
+SAYS = {
+    "two_accounts": "{where}: two accounts, {says}.",
+    "one_or_two": "{where} was tagged by two people apart: one thing or two?",
+    "contradicted": "{where}: the claims contradict each other, {says}.",
+    "crowded": "{where} holds two plugs at once, {says}.",
+    "mains_in_box": "{where} shares its box with mains.",
+    "wrong_power": "{where} gives 24 V always-on to {says}, which does not want it.",
+    "always_on_open": "{where} gives 24 V always-on to the run of {says}, and nobody knows what hangs there.",
+    "switched_path": "{where} can be turned off by anybody, and {says} hangs on it.",
+    "bridged": "{where} touch: {says}. A tone on one is heard on all.",
+    "address_clash": "{where} have one address, {says}.",
+}
+
+CAUTIONS = {
+    "volts_first": "Meter volts DC, then AC, on every pair before tone, ohms or a resistor. A telephone line holds about 48 V "
+                   "and rings with about 90 V AC.",
+    "local_trades": "Mains, fire, lift and alarm lines are for licensed trades and the responsible company; local code decides.",
+    "nothing_cut": "Nothing is cut until it is known what it is not. Silent is not idle.",
+    "never_patch_always_on": "Never patch a 24 V always-on port to an outlet whose far end nobody knows.",
+    "power_off_first": "Turn a powered port off before you pull its plug.",
+}
+
+ASSUMED = {
+    "temperature_10_30": "copper between 10 and 30 °C",
+    "length_within_5_percent": "a noted length is right within 5 %",
+    "supply_24_nominal": "24 V sources give 24.0 V",
+    "cords_not_counted": "cords are not counted",
+}
+
+TESTS = {
+    "tone": "Meter volts, isolate the end, put a tone on it and confirm at the outlet by a short.",
+    "tone_isolated": "Isolate both ends and tone again: the claims contradict each other.",
+    "part_first": "Part it from what it touches, then tone.",
+    "pin_out": "Map every conductor from end to end.",
+    "link_test": "Run a real device over it and note rate and minutes.",
+    "none": "None needed now.",
+}
+
+REASONS = {
+    "ran": "it ran at that rate",
+    "ran_against_pairs": "it ran, but too few whole pairs were found",
+    "too_few_pairs": "too few whole pairs",
+    "pairs_unknown": "nobody has mapped its conductors",
+    "tapped": "other cables touch it",
+    "spliced": "there is a splice in it",
+    "untwisted": "its pairs are not twisted",
+    "kind": "by the kind of cable",
+    "kind_unknown": "nobody knows the kind of cable",
+    "length": "by its length",
+    "length_unknown": "nobody knows its length",
+}
+
+POWER = {
+    "granted": "mode and class fit",
+    "fed_24v": "24 V for a 24 V unit",
+    "own_plug": "it has its own plug supply",
+    "port_gives_none": "the port gives none",
+    "stays_dark_no_harm": "it stays dark on a standard port, without harm",
+    "does_not_start": "a standard unit does not start on 24 V",
+    "never_patch_always_on": "an always-on port asks nobody: unplug it",
+    "port_unknown": "nobody knows what the port gives: meter first",
+    "device_unknown": "nobody knows what the unit wants",
+    "class_not_granted": "the port does not grant its class",
+    "class_unknown": "nobody knows its class",
+    "port_class_unknown": "nobody knows what the port grants",
+    "pairs_missing": "the pairs that would carry the power are not whole",
+    "pairs_unknown": "it fits, but nobody has mapped the conductors",
+    "alternative_unknown": "nobody knows which pairs the port powers",
+    "short_between_poles": "a short joins plus and minus",
+    "short_to_other_pair": "a short joins two pairs",
+    "short_inside_pair": "a short joins equal poles",
+    "loop_over_limit": "the resistance is over the standard's limit",
+    "no_voltage_can_carry_it": "no voltage can carry that power over this wire",
+    "near_collapse": "the voltage is near collapse",
+    "volts_too_low": "too few volts at the unit",
+    "least_volts_unknown": "nobody knows the least volts it needs",
+    "load_unknown": "nobody knows its watts",
+    "over_port_limit": "more watts than the port gives",
+    "nothing_known_there": "nobody knows what hangs there",
+}

@@ -1,0 +1,226 @@
+"""Every sentence that a person reads: one answer becomes one page of blocks, for terminal, browser and paper alike."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+from pullstring.model.answers import Answer, Ask, Interval, Problem
+from pullstring.papers import figures
+from pullstring.papers.blocks import Block, Heading, Page, Para, Table
+from pullstring.papers.sentences import ASSUMED, CAUTIONS, POWER, REASONS, SAYS, SEVERITY, TESTS
+
+FIRST_LINES = 5
+
+
+def page_of(answer: Answer) -> Page:
+    """The page for an answer of any verb."""
+    title, blocks = _VERBS[answer.verb](answer)
+    return Page(title, tuple([*blocks, *_tail(answer)]), _footer(answer))
+
+
+def _footer(answer: Answer) -> str:
+    parts = [f"site {answer.site}"]
+    if answer.as_of:
+        parts.append(f"as it was on {answer.as_of}")
+    if answer.known_by:
+        parts.append(f"as known by {answer.known_by}")
+    return " · ".join([*parts, f"stands on {len(answer.because)} entries" if answer.because else "no entry named",
+                       f"rules {answer.rules}, verify locally"])
+
+
+def _tail(answer: Answer) -> list[Block]:
+    blocks: list[Block] = []
+    if answer.problems and answer.verb != "sheet":
+        blocks += _problems(answer.problems, answer.verb == "site")
+    blocks += [Para(CAUTIONS.get(c, c), "caution") for c in answer.cautions]
+    if answer.assumed:
+        blocks.append(Para("Taken for granted: " + "; ".join(_assumed(a) for a in answer.assumed) + "."))
+    if answer.ask:
+        blocks.append(Para(_ask(answer.ask), "ask"))
+    return blocks
+
+
+def _assumed(code: str) -> str:
+    if code.startswith("unit:"):
+        return f"unit {code[5:]} has power from somewhere, for nobody noted from where"
+    return ASSUMED.get(code, code)
+
+
+def _ask(ask: Ask) -> str:
+    if ask.question in TESTS:
+        return f"{TESTS[ask.question]} Begin with {thing(ask.about)}; {ask.why} runs are not known by more than word."
+    return f"{ask.question} ({thing(ask.about)}; {ask.why})"
+
+
+def thing(ref: str) -> str:
+    """A reference as people say it: `end:E01` is end E01."""
+    kind, _, tag = ref.partition(":")
+    return f"{kind.replace('_', ' ')} {tag}" if tag else ref
+
+
+def _things(text: str) -> str:
+    return " ".join(thing(word) if ":" in word and not word.endswith(":") else word for word in text.split())
+
+
+def problem(found: Problem) -> str:
+    """A problem as one sentence: where, what, remedy."""
+    says = SAYS.get(found.code, "{where}: {says}")
+    return says.format(where=_things(found.where), says=_things(found.says)) + f" Remedy: {found.remedy}."
+
+
+def _problems(problems: Sequence[Problem], whole: bool) -> list[Block]:
+    shown = problems if whole else problems[:FIRST_LINES]
+    rows = tuple((SEVERITY[p.severity.name.lower()], problem(p)) for p in shown)
+    return [Heading("What is wrong, worst first"), Table(("why it matters", "what and remedy"), rows)]
+
+
+def _site(answer: Answer) -> tuple[str, list[Block]]:
+    if "thing" in answer.answer:
+        return _why(answer)
+    counts = answer.answer["counts"]
+    rows = tuple((kind.replace("_", " "), str(n)) for kind, n in sorted(counts.items()))
+    grades: dict[str, int] = {}
+    for claim in answer.answer["claims"]:
+        word = claim["grade"] if claim["status"] == "holds" else claim["status"]
+        grades[str(word)] = grades.get(str(word), 0) + 1
+    return f"The site {answer.site}", [
+        Heading("What the record holds"), Table(("kind", "how many"), rows, "lr"),
+        Para("Claims: " + (", ".join(f"{n} {w}" for w, n in sorted(grades.items())) or "none") + "."),
+        *([] if answer.problems else [Para("Nothing wrong was noticed.")])]
+
+
+def _why(answer: Answer) -> tuple[str, list[Block]]:
+    fields = tuple((name.replace("_", " "), _things(str(h["value"])), h["grade"], h["at"], h["entry"][:8])
+                   for name, heads in answer.answer["fields"].items() for h in heads)
+    claims = tuple((c["relation"].replace("_", " "), thing(c["object"]), c["grade"] or "", c["status"],
+                    " ".join(e[:8] for e in c["because"])) for c in answer.answer["claims"])
+    blocks: list[Block] = []
+    if fields:
+        blocks += [Heading("What was noted"), Table(("what", "value", "grade", "when", "entry"), fields, "llllm")]
+    if claims:
+        blocks += [Heading("How it hangs together"), Table(("how", "with", "grade", "state", "entries"), claims, "llllm")]
+    return f"Why {thing(answer.answer['thing'])} is as it is", blocks
+
+
+def interval_of(value: Mapping[str, Any] | None) -> str:
+    """A range from an answer as words; a dash when there is none."""
+    if not value:
+        return "–"
+    if value.get("type") == "estimate":
+        value = value["interval"]
+    return figures.interval(Interval(value["low"], value["high"], value["unit"], tuple(value["inputs"])))
+
+
+def _run_rows(runs: Sequence[Mapping[str, Any]]) -> tuple[tuple[str, ...], ...]:
+    return tuple((
+        run["end"], ", ".join(_things(t) for t in run["to"][:2]) or "not known",
+        ("contradicted" if run["contradicted"] else run["grade"]) or "nobody said",
+        "telephone only" if not run["mbps"] else f"{run['band']} at {run['mbps']} Mb/s",
+        REASONS.get(run["reason"], run["reason"]), interval_of(run["loop"]), interval_of(run["capacitance"]),
+        TESTS.get(run["next_test"], run["next_test"])) for run in runs)
+
+
+RUN_COLUMNS = ("end", "goes to", "how sure", "data", "because", "loop of one pair", "capacitance", "next test")
+
+
+def _runs(answer: Answer) -> tuple[str, list[Block]]:
+    runs = answer.answer["runs"]
+    blocks: list[Block] = [Table(RUN_COLUMNS, _run_rows(runs), "mlllllll")] if runs else [
+        Para("There is no run yet: no cable end in a closet was noted.")]
+    reads = [(r["end"], read["quantity"], read["written"], read["at"]) for r in runs for read in r["read"]]
+    if reads:
+        blocks += [Heading("What was read"), Table(("run", "what", "reading", "when"), tuple(reads), "mlll")]
+    return f"Runs of {answer.site}: where they go and what they can carry", blocks
+
+
+def _power(answer: Answer) -> tuple[str, list[Block]]:
+    rows = tuple((p["port"], p["mode"], p["run"] or "–", p["device"] or "nobody knows", p["works"] or "–",
+                  POWER.get(p["code"], p["code"]), interval_of(p["volts"]), interval_of(p["watts"]))
+                 for p in answer.answer["ports"])
+    blocks: list[Block] = [Table(("port", "gives", "run", "device", "works", "because", "volts at the device",
+                                  "watts from the port"), rows, "mlmmllll")] if rows else [
+        Para("No port that gives power was noted.")]
+    budgets = tuple((b["unit"], figures.watts(b["budget_w"]), *(
+        f"{figures.watts(b[k])} ({100 * b[k] / b['budget_w']:.1f} %)" for k in ("class_w", "plate_w", "typical_w")))
+        for b in answer.answer["budgets"])
+    if budgets:
+        blocks += [Heading("What each unit can give"),
+                   Table(("unit", "budget", "by class", "by plate", "typical"), budgets, "mrrrr")]
+    return f"Power at {answer.site}, port by port", blocks
+
+
+def _if_cut(answer: Answer) -> tuple[str, list[Block]]:
+    said = answer.answer
+    if "verdict" not in said:
+        return f"What must not be touched at {answer.site}", _untouchable(said)
+    cut = ", ".join(thing(c) for c in said["cut"])
+    blocks: list[Block] = [Heading(f"{said['verdict']}: {cut}")]
+    if said["protected"]:
+        blocks.append(Para("Protected: " + "; ".join(f"{thing(k)}, only {v}" for k, v in said["protected"].items()) + "."))
+    if said["call"]:
+        blocks.append(Para("Call first: " + ", ".join(said["call"]) + "."))
+    blocks.append(Para("Goes dark: " + ("; ".join(_service(s) for s in said["dark"]) or "nothing that is recorded") + "."))
+    if said["unknown"]:
+        blocks.append(Para("Not known to be idle: " + ", ".join(thing(u) for u in said["unknown"]) +
+                           ". Silent is not idle; meter volts DC and AC first."))
+    if said["listen"]:
+        blocks.append(Para("Listen to: " + "; ".join(_service(s) for s in said["listen"]) + "."))
+    if said["not_known_alive"]:
+        blocks.append(Para("Not known how these live, so nothing is promised for them: " +
+                           ", ".join(thing(s) for s in said["not_known_alive"]) + "."))
+    return f"If {cut} is taken away", blocks
+
+
+def _service(service: Mapping[str, str]) -> str:
+    name = service["name"] or thing(service["service"])
+    return f"{name} ({service['hours']})" if service["hours"] else name
+
+
+def _untouchable(said: Mapping[str, Any]) -> list[Block]:
+    blocks: list[Block] = [Heading("Do not touch")]
+    rows = tuple((thing(ref), who) for ref, who in said["do_not_touch"].items())
+    blocks.append(Table(("what", "only"), rows, "ml") if rows else Para("Nothing is noted as protected."))
+    points = tuple((thing(ref), ", ".join(thing(s) for s in dark)) for ref, dark in said["single_points"].items())
+    if points:
+        blocks += [Heading("Each of these alone ends a service that must stay"),
+                   Table(("what", "goes dark"), points, "ml")]
+    return blocks
+
+
+def _sheet(answer: Answer) -> tuple[str, list[Block]]:
+    said = answer.answer
+    ends = tuple((e["end"], e["cable"], e["found"] or "–", e["label"] or "none") for e in said["ends"])
+    blocks = [*_untouchable(said)]
+    if answer.problems:
+        blocks += _problems(answer.problems, False)
+    blocks += [Heading("Ends in the closet"), Table(("end", "cable", "found", "old label"), ends, "mmll"),
+               Heading("Runs"), Table(RUN_COLUMNS, _run_rows(said["runs"]), "mlllllll")]
+    return f"{said['name'] or answer.site}: do not touch, ends, runs", blocks
+
+
+def _import(answer: Answer) -> tuple[str, list[Block]]:
+    said = answer.answer
+    done = "would be entered" if said["dry"] else "entered"
+    return "Import", [Para(f"{said['tables']} tables with {said['rows']} rows read; {said['entered']} statements {done}, "
+                           f"{said['already']} were in the record already.")]
+
+
+def _export(answer: Answer) -> tuple[str, list[Block]]:
+    rows = tuple((name, str(n)) for name, n in answer.answer["tables"].items())
+    return "Export", [Table(("table", "rows"), rows, "lr")]
+
+
+def _new(answer: Answer) -> tuple[str, list[Block]]:
+    return "A new site", [Para(f"The record of {answer.answer['code']} begins in {answer.answer['file']}.")]
+
+
+def _add(answer: Answer) -> tuple[str, list[Block]]:
+    n = len(answer.answer["entries"])
+    return "Entered", [Para(f"{n} {'entry' if n == 1 else 'entries'} in the record: {', '.join(answer.answer['entries'])}.")]
+
+
+_VERBS: dict[str, Callable[[Answer], tuple[str, list[Block]]]] = {
+    "site": _site, "runs": _runs, "power": _power, "if-cut": _if_cut, "sheet": _sheet, "import": _import,
+    "export": _export, "new": _new, "add": _add,
+}

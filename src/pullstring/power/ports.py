@@ -1,0 +1,86 @@
+"""Every powered port of a site against the device that it reaches: mode match, volts and watts at the device."""
+
+from __future__ import annotations
+
+import dataclasses
+
+from pullstring.copper.judged import JudgedRun, judged_runs
+from pullstring.model.answers import Interval
+from pullstring.model.asbuilt import Site, Thing
+from pullstring.model.refs import Ref
+from pullstring.power.modes import DevicePower, Match, Mode, PortPower, match
+
+POWERED = {"802.3af": Mode.AF, "802.3at": Mode.AT, "802.3bt": Mode.BT, "24 V always-on": Mode.ALWAYS_24V}
+SUPPLY_24V = Interval(24.0, 24.0, "V")  # the nominal value; ask for a reading at the injector
+NO_LOOP = Interval(0.0, 0.0, "ohm")
+
+
+@dataclasses.dataclass(frozen=True)
+class JudgedPort:
+    """One port that gives power, what it reaches, and whether they fit. `device` is None when nothing is known there."""
+
+    port: Ref
+    mode: str
+    limit_w: float | None
+    run: JudgedRun | None
+    device: Ref | None
+    outlet: Ref | None
+    match: Match | None
+    because: tuple[str, ...]
+
+
+def judged_ports(site: Site) -> tuple[JudgedPort, ...]:
+    """All ports that give power over data wires, in their order."""
+    by_end = {j.run.start: j for j in judged_runs(site)}
+    return tuple(_judge(site, port, by_end) for port in site.of_kind("port") if port.text("gives") in POWERED and port.stands)
+
+
+def _judge(site: Site, port: Thing, by_end: dict[Ref, JudgedRun]) -> JudgedPort:
+    mode = port.text("gives")
+    plugs = [c for c in site.about(relation="plugged", object=port.ref)] + list(site.about(subject=port.ref, relation="plugged"))
+    plug = plugs[0] if plugs else None
+    other = (plug.object if plug.subject == port.ref else plug.subject) if plug else None
+    run = by_end.get(other) if other and other.kind == "end" else None
+    outlet = next((to for to in run.run.to if to.kind == "outlet"), None) if run else None
+    device = _device(site, other, run, outlet)
+    entries = (*port.entries, *(plug.entries if plug else ()), *(run.because if run else ()))
+    found = None
+    if device:
+        found = match(
+            port=PortPower(POWERED[mode], SUPPLY_24V if mode.startswith("24") else None, None, None, port.number("limit_w")),
+            device=_wants(site, device), whole_pairs=None, shorts=frozenset(), loop=_loop(run) or NO_LOOP)
+    return JudgedPort(port.ref, mode, port.number("limit_w"), run, device, outlet, found, tuple(dict.fromkeys(entries)))
+
+
+def _device(site: Site, other: Ref | None, run: JudgedRun | None, outlet: Ref | None) -> Ref | None:
+    """The unit at the far end: by a port, or by what is plugged at the outlet."""
+    reached = [other] if other and other.kind == "port" else list(run.run.to) if run else []
+    for ref in reached:
+        if ref.kind == "port" and ref.parent_tag:
+            return Ref("unit", ref.parent_tag)
+    if outlet:
+        for claim in site.about(relation="plugged", object=outlet):
+            if claim.subject.kind == "port" and claim.subject.parent_tag:
+                return Ref("unit", claim.subject.parent_tag)
+    return None
+
+
+def _wants(site: Site, unit: Ref) -> DevicePower:
+    thing = site.get(unit)
+    model = site.get(thing.ref_of("model")) if thing else None
+    if model is None:
+        return DevicePower(None, None, None, None)
+    takes = model.text("takes")
+    mode = Mode(takes) if takes in {m.value for m in Mode} else Mode.OFF if takes == "none" else None
+    number, typical, most = model.number("class"), model.number("typical_w"), model.number("max_w")
+    load = Interval(typical if typical is not None else most, most, "W", ("load_w",)) if most is not None else None
+    return DevicePower(mode, int(number) if number is not None else None, load, None)
+
+
+def _loop(run: JudgedRun | None) -> Interval | None:
+    """Out-and-back resistance over two pairs, one for each pole, over the range of the run's length and gauge."""
+    if run is None or run.loop is None or run.length is None:
+        return None
+    pair = run.loop.interval
+    return Interval(pair.low / 2, pair.high / 2, "ohm", pair.inputs)
+
