@@ -41,8 +41,15 @@ def load(path: Path, request: Request) -> Site:
 
 
 def _answer(verb: str, site: Site, request: Request, answer: Mapping[str, Any], **more: Any) -> Answer:
-    return Answer(verb, site.property_tag, plain(answer), as_of=request.as_of, known_by=request.known_by,
-                  rules=request.rules, **more)
+    return Answer(
+        verb,
+        site.property_tag,
+        plain(answer),
+        as_of=request.as_of,
+        known_by=request.known_by,
+        rules=request.rules,
+        **more,
+    )
 
 
 def _asked(site: Site, tags: Sequence[str], kinds: Sequence[str]) -> list[Ref]:
@@ -70,8 +77,17 @@ def _asked(site: Site, tags: Sequence[str], kinds: Sequence[str]) -> list[Ref]:
     return found
 
 
-def new(path: Path, request: Request, *, code: str, name: str, author: str, device: str, wrote: str,
-        new_id: Callable[[], str] | None = None) -> Answer:
+def new(
+    path: Path,
+    request: Request,
+    *,
+    code: str,
+    name: str,
+    author: str,
+    device: str,
+    wrote: str,
+    new_id: Callable[[], str] | None = None,
+) -> Answer:
     """Begin the record of a site with its property."""
     from pullstring.log.store import create, random_id
     from pullstring.model.entries import Evidence, Noted
@@ -81,13 +97,24 @@ def new(path: Path, request: Request, *, code: str, name: str, author: str, devi
     subject = Ref("property", code)
     noted = Noted(subject, {"name": name} if name else {}, Evidence("seen", by=author), new=True)
     with create(path, site_code=code, device=device, author=author) as store:
-        store.append([noted], at=parse_when(request.today), wrote=wrote, author=author, device=device,
-                     new_id=new_id or random_id)
+        store.append(
+            [noted], at=parse_when(request.today), wrote=wrote, author=author, device=device, new_id=new_id or random_id
+        )
     return _answer("new", load(path, request), request, {"file": path.name, "code": code})
 
 
-def import_(path: Path, request: Request, *, folder: Path, author: str, device: str, wrote: str, dry: bool = False,
-            progress: Progress = silent, new_id: Callable[[], str] | None = None) -> Answer:
+def import_(
+    path: Path,
+    request: Request,
+    *,
+    folder: Path,
+    author: str,
+    device: str,
+    wrote: str,
+    dry: bool = False,
+    progress: Progress = silent,
+    new_id: Callable[[], str] | None = None,
+) -> Answer:
     """Tables into the record: all of them, or nothing and every fault."""
     from pullstring.log.store import open_store, random_id
     from pullstring.log.tables_io import read_folder
@@ -106,12 +133,24 @@ def import_(path: Path, request: Request, *, folder: Path, author: str, device: 
         progress(0.6, "understood the rows")
         fresh = not_yet_said(site, understood.statements, frozenset(store.keys()))
         if not dry and fresh:
-            store.append([s.body for s in fresh], at=[parse_when(s.at) for s in fresh], wrote=wrote, author=author,
-                         device=device, keys=[s.key for s in fresh], new_id=new_id or random_id)
+            store.append(
+                [s.body for s in fresh],
+                at=[parse_when(s.at) for s in fresh],
+                wrote=wrote,
+                author=author,
+                device=device,
+                keys=[s.key for s in fresh],
+                new_id=new_id or random_id,
+            )
         site = replay(store.entries(), today=request.today)
     progress(1.0, "entered the rows")
-    counts = {"tables": len(raw), "rows": sum(len(t.rows) for t in raw), "entered": len(fresh), "dry": dry,
-              "already": len(understood.statements) - len(fresh)}
+    counts = {
+        "tables": len(raw),
+        "rows": sum(len(t.rows) for t in raw),
+        "entered": len(fresh),
+        "dry": dry,
+        "already": len(understood.statements) - len(fresh),
+    }
     return _answer("import", site, request, counts, assumed=understood.assumed)
 
 
@@ -126,7 +165,9 @@ def export(path: Path, request: Request, *, folder: Path) -> Answer:
     return _answer("export", site, request, {"tables": {name: len(r) for name, r in sorted(rows.items())}})
 
 
-def add(path: Path, request: Request, *, table: str, cells: Mapping[str, str], author: str, device: str, wrote: str) -> Answer:
+def add(
+    path: Path, request: Request, *, table: str, cells: Mapping[str, str], author: str, device: str, wrote: str
+) -> Answer:
     """One entry, written like a row of a table; a note about the past goes under what came later."""
     from pullstring.log.store import open_store
     from pullstring.model.entries import Noted
@@ -142,12 +183,20 @@ def add(path: Path, request: Request, *, table: str, cells: Mapping[str, str], a
         if understood.faults:
             raise BadRequest([str(f) for f in understood.faults])
         at = parse_when(cells.get("at") or request.today)
-        bodies: list[Body] = [note(site, s.body, at, past="at" in cells) if isinstance(s.body, Noted) else s.body
-                              for s in understood.statements]
+        bodies: list[Body] = [
+            note(site, s.body, at, past="at" in cells) if isinstance(s.body, Noted) else s.body
+            for s in understood.statements
+        ]
         written = store.append(bodies, at=at, wrote=wrote, author=author, device=device)
         site = replay(store.entries(), today=request.today)
-    return _answer("add", site, request, {"entries": [e.id for e in written]}, because=tuple(e.id for e in written),
-                   assumed=tuple(a for a in understood.assumed if "grade" in a))
+    return _answer(
+        "add",
+        site,
+        request,
+        {"entries": [e.id for e in written]},
+        because=tuple(e.id for e in written),
+        assumed=tuple(a for a in understood.assumed if "grade" in a),
+    )
 
 
 def problems_of(site: Site) -> tuple[Problem, ...]:
@@ -167,14 +216,40 @@ def site(path: Path, request: Request, *, why: str | None = None) -> Answer:
     kinds: dict[str, int] = {}
     for ref in found.things:
         kinds[ref.kind] = kinds.get(ref.kind, 0) + 1
-    things = {str(t.ref): {n: [_account(h) for h in f.heads] for n, f in t.fields.items()} for t in found.things.values()}
-    claims = [{"subject": str(c.subject), "relation": c.relation, "object": str(c.object), "grade": c.support,
-               "against": c.against, "status": c.status, "because": list(c.entries)} for c in found.claims]
-    readings = [{"subject": str(r.measured.subject), "quantity": r.measured.quantity, "value": r.measured.value_si,
-                 "unit": r.measured.unit_si, "sign": r.measured.sign, "written": r.measured.written, "at": r.at.text}
-                for r in found.readings]
-    return _answer("site", found, request, {"counts": kinds, "things": things, "claims": claims, "readings": readings},
-                   problems=problems_of(found))
+    things = {
+        str(t.ref): {n: [_account(h) for h in f.heads] for n, f in t.fields.items()} for t in found.things.values()
+    }
+    claims = [
+        {
+            "subject": str(c.subject),
+            "relation": c.relation,
+            "object": str(c.object),
+            "grade": c.support,
+            "against": c.against,
+            "status": c.status,
+            "because": list(c.entries),
+        }
+        for c in found.claims
+    ]
+    readings = [
+        {
+            "subject": str(r.measured.subject),
+            "quantity": r.measured.quantity,
+            "value": r.measured.value_si,
+            "unit": r.measured.unit_si,
+            "sign": r.measured.sign,
+            "written": r.measured.written,
+            "at": r.at.text,
+        }
+        for r in found.readings
+    ]
+    return _answer(
+        "site",
+        found,
+        request,
+        {"counts": kinds, "things": things, "claims": claims, "readings": readings},
+        problems=problems_of(found),
+    )
 
 
 def _account(head: Any) -> dict[str, Any]:
@@ -195,43 +270,91 @@ def _why(found: Site, request: Request, why: str) -> Answer:
     thing = found.things[ref]
     fields = {n: [_account(h) for h in f.heads] for n, f in thing.fields.items() if field in ("", n)}
     about = [c for c in found.claims if c.subject == ref and field in ("", c.relation)]
-    claims = [{"relation": c.relation, "object": str(c.object), "grade": c.support, "status": c.status,
-               "because": list(c.entries)} for c in about]
+    claims = [
+        {
+            "relation": c.relation,
+            "object": str(c.object),
+            "grade": c.support,
+            "status": c.status,
+            "because": list(c.entries),
+        }
+        for c in about
+    ]
     if not fields and not claims:
         raise BadRequest([f"nothing is noted of {field!r} for {ref}"])
     because = [h["entry"] for accounts in fields.values() for h in accounts] + [e for c in about for e in c.entries]
-    return _answer("site", found, request, {"thing": str(ref), "fields": fields, "claims": claims},
-                   because=tuple(dict.fromkeys(because)))
+    return _answer(
+        "site",
+        found,
+        request,
+        {"thing": str(ref), "fields": fields, "claims": claims},
+        because=tuple(dict.fromkeys(because)),
+    )
 
 
 def runs(path: Path, request: Request) -> Answer:
     """For every run: where it goes and how sure, what it can carry, the deciding reason and the next test."""
     from pullstring.copper.judged import judged_runs
+    from pullstring.reach.guards import guards_of
 
     found = load(path, request)
     judged = judged_runs(found)
     if request.tags:
         wanted = _asked(found, request.tags, ("end", "cable"))
         judged = tuple(j for j in judged if j.run.start in wanted or any(c in wanted for c in j.run.cables))
-    rows = [_run(found, j) for j in judged]
+    only = {
+        j.run.start: sorted({w for ref in (j.run.start, *j.run.cables) for w in guards_of(found, ref).values()})
+        for j in judged
+    }
+    rows = [_run(found, j, only[j.run.start]) for j in judged]
     because = tuple(dict.fromkeys(e for j in judged for e in j.because))
-    return _answer("runs", found, request, {"runs": rows}, because=because, problems=problems_of(found)[:5],
-                   assumed=("temperature_10_30", "length_within_5_percent"), cautions=CAUTIONS_WORK, ask=_ask_run(judged))
+    return _answer(
+        "runs",
+        found,
+        request,
+        {"runs": rows},
+        because=because,
+        problems=problems_of(found)[:5],
+        assumed=("temperature_10_30", "length_within_5_percent"),
+        cautions=CAUTIONS_WORK,
+        ask=_ask_run([j for j in judged if not only[j.run.start]]),
+    )
 
 
-def _run(found: Site, judged: JudgedRun) -> dict[str, Any]:
+def _run(found: Site, judged: JudgedRun, only: Sequence[str]) -> dict[str, Any]:
     run = judged.run
     start = found.get(run.start)
     return {
-        "end": run.start.tag, "cables": [c.tag for c in run.cables], "label": start.text("label") if start else "",
-        "to": [str(t) for t in run.to], "grade": run.grade, "contradicted": run.contradicted, "joints": run.joints,
-        "touching": [c.tag for c in run.touching], "jackets": list(judged.jackets), "length": judged.length,
-        "mbps": judged.capability.mbps, "band": judged.capability.band, "reason": judged.capability.reason,
-        "telephone": judged.capability.telephone, "loop": judged.loop, "capacitance": judged.capacitance,
+        "end": run.start.tag,
+        "cables": [c.tag for c in run.cables],
+        "label": start.text("label") if start else "",
+        "to": [str(t) for t in run.to],
+        "grade": run.grade,
+        "contradicted": run.contradicted,
+        "joints": run.joints,
+        "touching": [c.tag for c in run.touching],
+        "jackets": list(judged.jackets),
+        "length": judged.length,
+        "mbps": judged.capability.mbps,
+        "band": judged.capability.band,
+        "reason": judged.capability.reason,
+        "telephone": judged.capability.telephone,
+        "loop": judged.loop,
+        "capacitance": judged.capacitance,
         "rates": [{"mbps": r.mbps, "band": r.band, "reason": r.reason} for r in judged.capability.rates],
-        "read": [{"quantity": r.measured.quantity, "written": r.measured.written, "value": r.measured.value_si,
-                  "unit": r.measured.unit_si, "at": r.at.text} for r in judged.read],
-        "next_test": _next_test(judged), "because": list(judged.because),
+        "read": [
+            {
+                "quantity": r.measured.quantity,
+                "written": r.measured.written,
+                "value": r.measured.value_si,
+                "unit": r.measured.unit_si,
+                "at": r.at.text,
+            }
+            for r in judged.read
+        ],
+        "protected_by": list(only),
+        "next_test": "company_first" if only else _next_test(judged),
+        "because": list(judged.because),
     }
 
 
@@ -266,20 +389,34 @@ def power(path: Path, request: Request) -> Answer:
         wanted = _asked(found, request.tags, ("port", "unit"))
         judged = tuple(j for j in judged if j.port in wanted or any(w.tag == j.port.parent_tag for w in wanted))
     rows = [_port(j) for j in judged]
-    return _answer("power", found, request, {"ports": rows, "budgets": budgets(found, judged)},
-                   because=tuple(dict.fromkeys(e for j in judged for e in j.because)), problems=problems_of(found)[:5],
-                   assumed=("supply_24_nominal", "temperature_10_30", "cords_not_counted"),
-                   cautions=("never_patch_always_on", "power_off_first"))
+    return _answer(
+        "power",
+        found,
+        request,
+        {"ports": rows, "budgets": budgets(found, judged)},
+        because=tuple(dict.fromkeys(e for j in judged for e in j.because)),
+        problems=problems_of(found)[:5],
+        assumed=("supply_24_nominal", "temperature_10_30", "unknown_length_0_90", "cords_not_counted"),
+        cautions=("never_patch_always_on", "power_off_first"),
+    )
 
 
 def _port(judged: JudgedPort) -> dict[str, Any]:
     match = judged.match
-    return {"port": judged.port.tag, "mode": judged.mode, "limit_w": judged.limit_w,
-            "run": judged.run.run.start.tag if judged.run else None,
-            "outlet": judged.outlet.tag if judged.outlet else None, "device": judged.device.tag if judged.device else None,
-            "works": match.works if match else None, "code": match.code if match else "nothing_known_there",
-            "volts": match.volts if match else None, "watts": match.watts if match else None,
-            "hazard": bool(match and match.hazard), "because": list(judged.because)}
+    return {
+        "port": judged.port.tag,
+        "mode": judged.mode,
+        "limit_w": judged.limit_w,
+        "run": judged.run.run.start.tag if judged.run else None,
+        "outlet": judged.outlet.tag if judged.outlet else None,
+        "device": judged.device.tag if judged.device else None,
+        "works": match.works if match else None,
+        "code": match.code if match else "nothing_known_there",
+        "volts": match.volts if match else None,
+        "watts": match.watts if match else None,
+        "hazard": bool(match and match.hazard),
+        "because": list(judged.because),
+    }
 
 
 def if_cut(path: Path, request: Request) -> Answer:
@@ -293,9 +430,14 @@ def if_cut(path: Path, request: Request) -> Answer:
     reach = build(found)
     if not request.tags:
         points = single_points(reach.rules, reach.services, reach.keep)
-        return _answer("if-cut", found, request, {
-            "do_not_touch": protected(found), "single_points": {k: list(v) for k, v in points.items()}},
-            assumed=reach.assumed, cautions=("nothing_cut", "local_trades"))
+        return _answer(
+            "if-cut",
+            found,
+            request,
+            {"do_not_touch": protected(found), "single_points": {k: list(v) for k, v in points.items()}},
+            assumed=reach.assumed,
+            cautions=("nothing_cut", "local_trades"),
+        )
     cut = _asked(found, request.tags, list(kinds()))
     before = live(reach.rules)
     dark = goes_dark(reach.rules, reach.services, {str(r) for r in cut})
@@ -304,12 +446,24 @@ def if_cut(path: Path, request: Request) -> Answer:
     unknown = [str(ref) for ref in cut if ref.kind in ("end", "cable", "pair") and not is_idle(found, ref)]
     verdict = "STOP" if kept or guard else "ASK" if dark or unknown else "GO"
     listen = [*dark, *(s for s in sorted(reach.services) if s not in dark)][:2]
-    return _answer("if-cut", found, request, {
-        "cut": [str(r) for r in cut], "verdict": verdict, "dark": [_service(found, d) for d in dark],
-        "protected": guard, "unknown": unknown, "call": sorted(set(guard.values()) - {""}),
-        "listen": [_service(found, s) for s in listen],
-        "not_known_alive": [n for n, fact in sorted(reach.services.items()) if fact not in before]},
-        because=_proofs(reach, dark), assumed=reach.assumed, cautions=("nothing_cut", "local_trades"))
+    return _answer(
+        "if-cut",
+        found,
+        request,
+        {
+            "cut": [str(r) for r in cut],
+            "verdict": verdict,
+            "dark": [_service(found, d) for d in dark],
+            "protected": guard,
+            "unknown": unknown,
+            "call": sorted(set(guard.values()) - {""}),
+            "listen": [_service(found, s) for s in listen],
+            "not_known_alive": [n for n, fact in sorted(reach.services.items()) if fact not in before],
+        },
+        because=_proofs(reach, dark),
+        assumed=reach.assumed,
+        cautions=("nothing_cut", "local_trades"),
+    )
 
 
 def _proofs(reach: Reach, dark: Sequence[str]) -> tuple[str, ...]:
@@ -338,13 +492,34 @@ def sheet(path: Path, request: Request) -> Answer:
     found = load(path, request)
     judged = runs(path, request)
     cut = if_cut(path, Request(today=request.today, as_of=request.as_of, known_by=request.known_by))
-    ends = [{"end": e.ref.tag, "cable": (e.ref_of("cable") or e.ref).tag, "found": e.text("found"),
-             "label": e.text("label")} for e in found.of_kind("end") if e.ref.tag in {r["end"] for r in judged.answer["runs"]}]
+    ends = [
+        {
+            "end": e.ref.tag,
+            "cable": (e.ref_of("cable") or e.ref).tag,
+            "found": e.text("found"),
+            "label": e.text("label"),
+        }
+        for e in found.of_kind("end")
+        if e.ref.tag in {r["end"] for r in judged.answer["runs"]}
+    ]
     name = next((t.text("name") for t in found.of_kind("property")), "")
-    return _answer("sheet", found, request, {
-        "name": name, "do_not_touch": cut.answer["do_not_touch"], "single_points": cut.answer["single_points"],
-        "ends": ends, "runs": judged.answer["runs"]}, because=judged.because, problems=problems_of(found)[:5],
-        assumed=judged.assumed, cautions=("nothing_cut", *CAUTIONS_WORK), ask=judged.ask)
+    return _answer(
+        "sheet",
+        found,
+        request,
+        {
+            "name": name,
+            "do_not_touch": cut.answer["do_not_touch"],
+            "single_points": cut.answer["single_points"],
+            "ends": ends,
+            "runs": judged.answer["runs"],
+        },
+        because=judged.because,
+        problems=problems_of(found)[:5],
+        assumed=judged.assumed,
+        cautions=("nothing_cut", *CAUTIONS_WORK),
+        ask=judged.ask,
+    )
 
 
 def day(text: str) -> str:
@@ -358,4 +533,3 @@ def day(text: str) -> str:
 def worst(answer: Answer) -> Severity | None:
     """The worst problem of an answer, for strict exit codes."""
     return min((p.severity for p in answer.problems), default=None)
-

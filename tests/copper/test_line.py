@@ -41,9 +41,7 @@ def test_conductor__three_gauges_double_it():
 @given(LENGTHS, GAUGES, TEMPERATURES)
 def test_length_from_loop__is_the_inverse(length_m, awg, temperature_c):
     reading = loop_ohm(length_m=length_m, awg=awg, temperature_c=temperature_c)
-    assert length_from_loop_m(loop_ohm=reading, awg=awg, temperature_c=temperature_c) == pytest.approx(
-        length_m
-    )
+    assert length_from_loop_m(loop_ohm=reading, awg=awg, temperature_c=temperature_c) == pytest.approx(length_m)
 
 
 @given(LENGTHS, GAUGES, TEMPERATURES)

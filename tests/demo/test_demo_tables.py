@@ -11,12 +11,43 @@ import pytest
 
 SRC = pathlib.Path(__file__).resolve().parents[2] / "src" / "pullstring"
 FOLDERS = {"three_lamps": SRC / "demo" / "three_lamps" / "1_arrival", "two_rooms": SRC / "demo" / "two_rooms"}
-HOLDERS = {"pair": ("cable", re.compile(r"(.+)\.\d+")), "port": ("unit", re.compile(r"(.+)\.[^.]+")),
-           "row": ("block", re.compile(r"(.+)\.\w+"))}
+HOLDERS = {
+    "pair": ("cable", re.compile(r"(.+)\.\d+")),
+    "port": ("unit", re.compile(r"(.+)\.[^.]+")),
+    "row": ("block", re.compile(r"(.+)\.\w+")),
+}
 LEARNT_LATER = (
-    "J1", "J2", "J3", "J4", "J5", "J6", "J7", "shorted", "staple", "toned", "pinned out", "metered", "qualified",
-    "cut inside", "downstream", "ceased", "bell board", "call point", "keypad", "aerial", "ring chain",
-    "tail of the ring", "coil above", "speakers", "abandoned", "idle", "dead", "bridged", "chained", "49 V", "48 V",
+    "J1",
+    "J2",
+    "J3",
+    "J4",
+    "J5",
+    "J6",
+    "J7",
+    "shorted",
+    "staple",
+    "toned",
+    "pinned out",
+    "metered",
+    "qualified",
+    "cut inside",
+    "downstream",
+    "ceased",
+    "bell board",
+    "call point",
+    "keypad",
+    "aerial",
+    "ring chain",
+    "tail of the ring",
+    "coil above",
+    "speakers",
+    "abandoned",
+    "idle",
+    "dead",
+    "bridged",
+    "chained",
+    "49 V",
+    "48 V",
 )
 """Words that only tracing or a meter could have put there. They may not stand in the inn on arrival."""
 
@@ -127,14 +158,20 @@ def test_required__filled(tables):
 
 
 def test_choices__valid(tables):
-    bad = [where for where, column, text in cells(tables)
-           if column["type"] == "choice" and text not in column["of"].split("|")]
+    bad = [
+        where
+        for where, column, text in cells(tables)
+        if column["type"] == "choice" and text not in column["of"].split("|")
+    ]
     assert bad == []
 
 
 def test_numbers__are_numbers(tables):
-    bad = [where for where, column, text in cells(tables)
-           if column["type"] in ("number", "whole") and text != "none" and not re.fullmatch(r"-?\d+(\.\d+)?", text)]
+    bad = [
+        where
+        for where, column, text in cells(tables)
+        if column["type"] in ("number", "whole") and text != "none" and not re.fullmatch(r"-?\d+(\.\d+)?", text)
+    ]
     assert bad == []
 
 
@@ -168,7 +205,7 @@ def test_every_opening__lies_in_its_wall_and_no_two_overlap(tables):
     walls = by_tag(tables["walls"], "wall")
     taken = collections.defaultdict(list)
     for row in tables["openings"]:
-        (x0, y0, x1, y1), = pieces(walls[row["wall"]]["line"])
+        ((x0, y0, x1, y1),) = pieces(walls[row["wall"]]["line"])
         u0, u1, z0, z1 = (float(row[n]) for n in ("u0_m", "u1_m", "z0_m", "z1_m"))
         assert 0 <= u0 < u1 <= math.hypot(x1 - x0, y1 - y0) and 0 <= z0 < z1, row["opening"]
         for a0, a1, b0, b1 in taken[row["wall"]]:

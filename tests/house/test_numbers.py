@@ -11,12 +11,11 @@ import pytest
 
 from tests.house.tree import LAWS, parsed, python_files, short
 
-UNITS = """
-    m mm m2 mm2 m3 kg s min h hz khz mhz ghz ohm s_per_m w v va a ah wh j f h c k pa n rad deg
-    db dbm dbi dbuv bps mbps bit byte per_k per_c per_m per_s
-""".split()
-WITHOUT_UNIT = set("awg n pairs count share fraction ratio factor odds fill gain order seed turns".split())
-COUNTED = re.compile(r".*_(count|pairs|share|fraction|ratio|factor|odds|awg|number|index|taps|joints)$|^(n|taps|joints)$")
+UNITS = ["m", "mm", "m2", "mm2", "m3", "kg", "s", "min", "h", "hz", "khz", "mhz", "ghz", "ohm", "s_per_m", "w", "v", "va", "a", "ah", "wh", "j", "f", "h", "c", "k", "pa", "n", "rad", "deg", "db", "dbm", "dbi", "dbuv", "bps", "mbps", "bit", "byte", "per_k", "per_c", "per_m", "per_s"]
+WITHOUT_UNIT = set(["awg", "n", "pairs", "count", "share", "fraction", "ratio", "factor", "odds", "fill", "gain", "order", "seed", "turns"])
+COUNTED = re.compile(
+    r".*_(count|pairs|share|fraction|ratio|factor|odds|awg|number|index|taps|joints)$|^(n|taps|joints)$"
+)
 UNIT = re.compile(r".+_(?:" + "|".join(UNITS) + r")(?:_per_(?:" + "|".join(UNITS) + r"))*(?:_at_\w+)?$|.*_at_\w+$")
 PLAIN = {"float", "int", "complex", "Decimal", "ndarray", "NDArray", "ArrayLike", "floating", "FloatArray", "Array"}
 VALUES = {"Interval", "Estimate", "Limit"}

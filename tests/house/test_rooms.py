@@ -11,12 +11,7 @@ import pytest
 from tests.house.tree import THINKING, parsed, python_files, short
 
 MODULES = set(
-    """
-    time random secrets uuid calendar sched timeit
-    os pathlib io shutil glob fnmatch tempfile fileinput mmap sqlite3 dbm shelve pickle zipfile tarfile gzip psycopg
-    socket socketserver ssl urllib http ftplib smtplib xmlrpc select selectors asyncio
-    subprocess multiprocessing threading concurrent signal ctypes sys platform locale getpass logging importlib
-    """.split()
+    ["time", "random", "secrets", "uuid", "calendar", "sched", "timeit", "os", "pathlib", "io", "shutil", "glob", "fnmatch", "tempfile", "fileinput", "mmap", "sqlite3", "dbm", "shelve", "pickle", "zipfile", "tarfile", "gzip", "psycopg", "socket", "socketserver", "ssl", "urllib", "http", "ftplib", "smtplib", "xmlrpc", "select", "selectors", "asyncio", "subprocess", "multiprocessing", "threading", "concurrent", "signal", "ctypes", "sys", "platform", "locale", "getpass", "logging", "importlib"]
 )
 HARMLESS = {"importlib.resources", "io.StringIO", "sys.float_info"}  # package data; text in memory; a constant
 BUILTINS = {"open", "input", "print", "exec", "eval", "__import__", "breakpoint"}

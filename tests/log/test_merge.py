@@ -26,9 +26,7 @@ POOL = [
 ]
 POOL += [
     entry("s1", tick=9, device="a", n=9, body=StruckOut("e1", "private", redacted=True)),
-    entry(
-        "s2", tick=9, device="b", n=9, body=StruckOut("s1", "no", redacted=True)
-    ),  # a redaction is never redacted
+    entry("s2", tick=9, device="b", n=9, body=StruckOut("s1", "no", redacted=True)),  # a redaction is never redacted
     entry("s3", tick=9, device="c", n=9, body=StruckOut("e2", "mistaken")),
 ]
 SUBSETS = st.lists(st.integers(0, len(POOL) - 1), unique=True, max_size=len(POOL))

@@ -132,8 +132,6 @@ def test_open__longer_but_sound_is_read(tmp_path):
 def test_open__a_step_number_beside_the_tables(tmp_path):
     whole(tmp_path / "site")
     with open_store(tmp_path / "site", read_only=True) as store:
-        assert [row[0] for row in store.rows("SELECT step FROM schema ORDER BY step")] == list(
-            range(1, LATEST + 1)
-        )
+        assert [row[0] for row in store.rows("SELECT step FROM schema ORDER BY step")] == list(range(1, LATEST + 1))
         assert store.rows("PRAGMA user_version") == [(LATEST,)]
         assert store.site_code == "HUT"

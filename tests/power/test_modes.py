@@ -38,9 +38,7 @@ def ohms(length_m, awg=24):
 
 
 def matched(a_port, a_device, *, pairs=ALL, shorts=(), loop=None):
-    return match(
-        port=a_port, device=a_device, whole_pairs=pairs, shorts=frozenset(shorts), loop=loop or ohms(60)
-    )
+    return match(port=a_port, device=a_device, whole_pairs=pairs, shorts=frozenset(shorts), loop=loop or ohms(60))
 
 
 def feed(load_w, length_m, awg=24, least_v=None, **said):
@@ -179,9 +177,7 @@ def test_match__24_v_load_that_no_voltage_can_carry():
 
 def test_match__24_v_load_that_may_collapse_is_only_possible():
     """100 m, 24 to 26 AWG: 8.42 ohm carries 12 W, 13.39 ohm does not."""
-    got = matched(
-        port(Mode.ALWAYS_24V), device(Mode.ALWAYS_24V, load=watts(12)), loop=Interval(8.42, 13.39, "ohm")
-    )
+    got = matched(port(Mode.ALWAYS_24V), device(Mode.ALWAYS_24V, load=watts(12)), loop=Interval(8.42, 13.39, "ohm"))
     assert (got.works, got.code, got.volts) == (Band.POSSIBLE, Code.NEAR_COLLAPSE, None)
 
 
@@ -295,14 +291,10 @@ def test_match__never_nan_always_a_reason_and_a_longer_run_never_helps(
     modes, number, highest, alternative, pairs, shorts, load, loop, longer, least_v, limit_w
 ):
     a_port = port(modes[0], highest_class=highest, alternative=alternative, limit_w=limit_w)
-    a_device = device(
-        modes[1], class_number=number, load=load and Interval(load[0], sum(load), "W"), least_v=least_v
-    )
+    a_device = device(modes[1], class_number=number, load=load and Interval(load[0], sum(load), "W"), least_v=least_v)
     low, high = loop[0], sum(loop)
     near = matched(a_port, a_device, pairs=pairs, shorts=shorts, loop=Interval(low, high, "ohm"))
-    far = matched(
-        a_port, a_device, pairs=pairs, shorts=shorts, loop=Interval(low + longer, high + longer, "ohm")
-    )
+    far = matched(a_port, a_device, pairs=pairs, shorts=shorts, loop=Interval(low + longer, high + longer, "ohm"))
     assert ORDER.index(far.works) >= ORDER.index(near.works)
     assert near.because[0] is near.code
     plain(near)

@@ -23,16 +23,12 @@ def test_powered_loop__sixty_metres():
 
 @pytest.mark.parametrize(("load_w", "length_m", "volts"), [(6, 60, 22.66), (8, 60, 22.18), (12, 100, 18.55)])
 def test_load_voltage__24_v_lines(load_w, length_m, volts):
-    assert load_voltage_v(supply_v=24, load_w=load_w, loop_ohm=loop(length_m, 24)) == pytest.approx(
-        volts, abs=0.01
-    )
+    assert load_voltage_v(supply_v=24, load_w=load_w, loop_ohm=loop(length_m, 24)) == pytest.approx(volts, abs=0.01)
 
 
 @pytest.mark.parametrize(("load_w", "length_m", "amps"), [(6, 60, 0.265), (12, 100, 0.647)])
 def test_load_current__24_v_lines(load_w, length_m, amps):
-    assert load_current_a(supply_v=24, load_w=load_w, loop_ohm=loop(length_m, 24)) == pytest.approx(
-        amps, abs=0.001
-    )
+    assert load_current_a(supply_v=24, load_w=load_w, loop_ohm=loop(length_m, 24)) == pytest.approx(amps, abs=0.001)
 
 
 def test_greatest_load__24_v_at_100_m():

@@ -35,9 +35,7 @@ def test_pair_colours__25_pair_code(number, colours):
 
 
 def test_pair_number__is_the_inverse_and_all_25_differ():
-    assert [pair_number(tip=tip, ring=ring) for tip, ring in map(pair_colours, range(1, 26))] == list(
-        range(1, 26)
-    )
+    assert [pair_number(tip=tip, ring=ring) for tip, ring in map(pair_colours, range(1, 26))] == list(range(1, 26))
 
 
 @pytest.mark.parametrize("number", [0, 26, -1])

@@ -11,7 +11,7 @@ import re
 import shutil
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, TypedDict, TypeVar
 
 import click
 
@@ -24,25 +24,29 @@ SITE = click.argument("path", metavar="SITE", type=click.Path(path_type=Path))
 
 def asking(command: F) -> F:
     """Options of every verb that asks."""
-    for option in reversed((
-        click.option("--as-of", metavar="DAY", help="the site as it was on that day"),
-        click.option("--known-by", metavar="DAY|ENTRY", help="only what was known by then"),
-        click.option("--today", metavar="DAY", help="take this as today"),
-        click.option("--seed", type=int, default=1, show_default=True, help="for whatever draws"),
-        click.option("--json", "as_json", is_flag=True, help="one JSON object"),
-        click.option("--strict", is_flag=True, help="exit 1 when something can hurt or goes dark"),
-    )):
+    for option in reversed(
+        (
+            click.option("--as-of", metavar="DAY", help="the site as it was on that day"),
+            click.option("--known-by", metavar="DAY|ENTRY", help="only what was known by then"),
+            click.option("--today", metavar="DAY", help="take this as today"),
+            click.option("--seed", type=int, default=1, show_default=True, help="for whatever draws"),
+            click.option("--json", "as_json", is_flag=True, help="one JSON object"),
+            click.option("--strict", is_flag=True, help="exit 1 when something can hurt or goes dark"),
+        )
+    ):
         command = option(command)
     return command
 
 
 def writing(command: F) -> F:
     """Options of every verb that writes entries."""
-    for option in reversed((
-        click.option("--author", metavar="ROLE", default=None, help="who writes; a role, no name is needed"),
-        click.option("--today", metavar="DAY", help="take this as today"),
-        click.option("--json", "as_json", is_flag=True, help="one JSON object"),
-    )):
+    for option in reversed(
+        (
+            click.option("--author", metavar="ROLE", default=None, help="who writes; a role, no name is needed"),
+            click.option("--today", metavar="DAY", help="take this as today"),
+            click.option("--json", "as_json", is_flag=True, help="one JSON object"),
+        )
+    ):
         command = option(command)
     return command
 
@@ -54,15 +58,31 @@ def today(text: str | None) -> str:
 
 def request(*, tags: tuple[str, ...] = (), **options: Any) -> Request:
     """The request from a verb's options."""
-    return Request(today=today(options.get("today")), tags=tags, as_of=options.get("as_of"),
-                   known_by=options.get("known_by"), seed=options.get("seed", 1))
+    return Request(
+        today=today(options.get("today")),
+        tags=tags,
+        as_of=options.get("as_of"),
+        known_by=options.get("known_by"),
+        seed=options.get("seed", 1),
+    )
 
 
-def hand(author: str | None) -> dict[str, str]:
+class Hand(TypedDict):
     """Who writes, on which device, and what its clock says."""
+
+    author: str
+    device: str
+    wrote: str
+
+
+def hand(author: str | None) -> Hand:
+    """The hand that writes now."""
     who = author or os.environ.get("PULLSTRING_AUTHOR") or _user()
-    return {"author": who, "device": os.environ.get("PULLSTRING_DEVICE") or f"{who}@{_device()}",
-            "wrote": dt.datetime.now(dt.UTC).isoformat(timespec="seconds")}
+    return {
+        "author": who,
+        "device": os.environ.get("PULLSTRING_DEVICE") or f"{who}@{_device()}",
+        "wrote": dt.datetime.now(dt.UTC).isoformat(timespec="seconds"),
+    }
 
 
 def _device() -> str:

@@ -12,13 +12,15 @@ from typing import Any
 import click
 
 from pullstring import api
-from pullstring.cli.common import SITE, as_json_text, asking, request
+from pullstring.cli.common import SITE, Hand, as_json_text, asking, request
 from pullstring.model.answers import Progress, Request
 
 DEMO_DAY = "2026-03-03"
-DEMO_HAND = {"author": "TEC", "device": "demo", "wrote": "2026-03-03T20:00:00+00:00"}
-ABOUT = ("Everything here is invented: the house, the village, the roles, the gear.",
-         "Black is what is there, red is what is added, blue is what is measured or predicted.")
+DEMO_HAND: Hand = {"author": "TEC", "device": "demo", "wrote": "2026-03-03T20:00:00+00:00"}
+ABOUT = (
+    "Everything here is invented: the house, the village, the roles, the gear.",
+    "Black is what is there, red is what is added, blue is what is measured or predicted.",
+)
 
 
 def demo_ids() -> Callable[[], str]:
@@ -48,8 +50,15 @@ def print_(path: Path, folder: Path, only: str | None, as_json: bool, strict: bo
     return 0
 
 
-def papers(path: Path, folder: Path, asked: Request, *, only: str | None, progress: Progress,
-           more: tuple[tuple[str, str], ...] = ()) -> tuple[list[tuple[str, str]], list[str]]:
+def papers(
+    path: Path,
+    folder: Path,
+    asked: Request,
+    *,
+    only: str | None,
+    progress: Progress,
+    more: tuple[tuple[str, str], ...] = (),
+) -> tuple[list[tuple[str, str]], list[str]]:
     """Write all papers of a site; gives the files and what was left out."""
     from pullstring.model.columns import did_you_mean
     from pullstring.model.refs import tag_key
@@ -59,14 +68,17 @@ def papers(path: Path, folder: Path, asked: Request, *, only: str | None, progre
     if only is not None:
         chosen = [f for f in drawn if f.ref.key == tag_key(only)]
         if not chosen:
-            raise api.BadRequest([f"there is no floor {only!r} to draw{did_you_mean(only, [f.ref.tag for f in drawn])}"])
+            raise api.BadRequest(
+                [f"there is no floor {only!r} to draw{did_you_mean(only, [f.ref.tag for f in drawn])}"]
+            )
         drawn = chosen
     sheet, site = api.sheet(path, asked), api.load(path, asked)
     folder.mkdir(parents=True, exist_ok=True)
     files = out.first_page(folder, sheet)
     progress(0.2, "first page")
-    files += out.floors(folder, site, drawn, as_of=asked.as_of or asked.today,
-                        progress=lambda f, words: progress(0.2 + 0.6 * f, words))
+    files += out.floors(
+        folder, site, drawn, as_of=asked.as_of or asked.today, progress=lambda f, words: progress(0.2 + 0.6 * f, words)
+    )
     made, left = out.labels(folder, site)
     files += made
     name = next((t.text("name") for t in site.of_kind("property")), "") or site.property_tag

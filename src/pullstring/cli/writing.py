@@ -31,7 +31,10 @@ def new(path: Path, code: str, name: str, author: str | None, today: str | None,
 @writing
 def import_(path: Path, folder: Path, dry: bool, author: str | None, today: str | None, as_json: bool) -> int:
     """Read a folder of CSV tables into the record: all of it, or nothing and every fault."""
-    return give(api.import_(path, request(today=today), folder=folder, dry=dry, progress=silent, **hand(author)), as_json=as_json)
+    return give(
+        api.import_(path, request(today=today), folder=folder, dry=dry, progress=silent, **hand(author)),
+        as_json=as_json,
+    )
 
 
 @click.command("export")

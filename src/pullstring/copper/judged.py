@@ -48,14 +48,37 @@ def judge(site: Site, run: Run) -> JudgedRun:
     ran = [(r.measured.value_si or 0) / 1e6 for r in read if r.measured.quantity == "ran at" and r.measured.sign == "="]
     twisted = {c.text("twisted") for c in cables}
     capability = judge_data(
-        kind=weakest, whole_pairs=_whole_pairs(cables, run), joints=run.joints, taps=len(run.touching), shorted_pairs=0,
+        kind=weakest,
+        whole_pairs=_whole_pairs(cables, run),
+        joints=run.joints,
+        taps=len(run.touching),
+        shorted_pairs=0,
         twisted=False if "no" in twisted else True if twisted == {"yes"} else None,
-        ran_mbps=max(ran, default=None), length=length)
-    missing = tuple(n for n, lacks in (("length", length is None), ("jacket", not weakest.known),
-                                       ("destination", not run.to), ("reading", not read)) if lacks)
+        ran_mbps=max(ran, default=None),
+        length=length,
+    )
+    missing = tuple(
+        n
+        for n, lacks in (
+            ("length", length is None),
+            ("jacket", not weakest.known),
+            ("destination", not run.to),
+            ("reading", not read),
+        )
+        if lacks
+    )
     entries = (*run.because, *(e for c in cables for e in c.entries), *(r.entry for r in read))
-    return JudgedRun(run, tuple(k.name for k in kinds), capability, _loop(cables, kinds, length),
-                     _capacitance(kinds, length), length, read, missing, tuple(dict.fromkeys(entries)))
+    return JudgedRun(
+        run,
+        tuple(k.name for k in kinds),
+        capability,
+        _loop(cables, kinds, length),
+        _capacitance(kinds, length),
+        length,
+        read,
+        missing,
+        tuple(dict.fromkeys(entries)),
+    )
 
 
 def _whole_pairs(cables: list[Thing], run: Run) -> int | None:
@@ -83,6 +106,7 @@ def _loop(cables: list[Thing], kinds: list[CableKind], length: Interval | None) 
 def _capacitance(kinds: list[CableKind], length: Interval | None) -> Estimate | None:
     if length is None:
         return None
-    per_m = Interval(min(k.capacitance_f_per_m.low for k in kinds), max(k.capacitance_f_per_m.high for k in kinds), "F/m")
+    per_m = Interval(
+        min(k.capacitance_f_per_m.low for k in kinds), max(k.capacitance_f_per_m.high for k in kinds), "F/m"
+    )
     return expected_capacitance(length=length, capacitance_f_per_m=per_m)
-

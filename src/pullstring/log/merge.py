@@ -32,8 +32,7 @@ def merge(into: Store, other: Path | str) -> MergeReport:
             )
         with into.writing() as connection:
             kept = sum(
-                attachments.keep(connection, attachments.get(source, name))
-                for name in attachments.names(source)
+                attachments.keep(connection, attachments.get(source, name)) for name in attachments.names(source)
             )
             done = unite(connection, str(source.path), source.entries(), source.markers())
     scrubbed = into.scrub() if done.destroyed else True

@@ -48,17 +48,13 @@ def look(path: Path) -> int:
         with path.open("rb") as file:
             head = file.read(HEADER_BYTES)
     except FileNotFoundError as error:
-        raise NotARecord(
-            f"{path}: there is no such file; check the name, or begin a record with 'new'"
-        ) from error
+        raise NotARecord(f"{path}: there is no such file; check the name, or begin a record with 'new'") from error
     except OSError as error:
         raise NotARecord(
             f"{path}: the file cannot be read ({error.strerror}); check its rights and its place"
         ) from error
     if not head:
-        raise NotARecord(
-            f"{path}: the file is empty; name a site file, or remove it and begin a record with 'new'"
-        )
+        raise NotARecord(f"{path}: the file is empty; name a site file, or remove it and begin a record with 'new'")
     if not head.startswith(b"SQLite format 3\0"[: len(head)]):
         raise NotARecord(f"{path}: this is no site file but something else; name a file made with 'new'")
     if len(head) < HEADER_BYTES:
@@ -140,9 +136,7 @@ def _check(path: Path, step: int, found: Stamp) -> int:
         magic = connection.execute("SELECT value FROM meta WHERE key = 'magic'").fetchone()
         site = connection.execute("SELECT value FROM meta WHERE key = 'site'").fetchone()
         if magic != (MAGIC,) or site is None:
-            raise NotARecord(
-                f"{path}: it does not say which site it belongs to; take another copy of this record"
-            )
+            raise NotARecord(f"{path}: it does not say which site it belongs to; take another copy of this record")
     except sqlite3.Error as error:
         raise refusal(path, error) from error
     finally:

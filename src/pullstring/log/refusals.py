@@ -21,9 +21,7 @@ class Busy(RecordError):
     """Another program holds the record."""
 
     def __init__(self, path: Path) -> None:
-        super().__init__(
-            f"{path}: another program is writing to this record; wait until it is done and try again"
-        )
+        super().__init__(f"{path}: another program is writing to this record; wait until it is done and try again")
 
 
 class ReadOnly(RecordError):

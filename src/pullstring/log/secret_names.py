@@ -42,10 +42,7 @@ def is_secret_name(field: str) -> bool:
     """Whether a field of this name would hold a secret, whatever its case and however its words are joined."""
     words = "_".join(word for word in _WORD_BORDER.split(field) if word).casefold()
     joined = words.replace("_", "")
-    return any(
-        words == name or words.endswith("_" + name) or joined == name.replace("_", "")
-        for name in SECRET_NAMES
-    )
+    return any(words == name or words.endswith("_" + name) or joined == name.replace("_", "") for name in SECRET_NAMES)
 
 
 def refuse_secrets(entries: Iterable[Entry]) -> None:

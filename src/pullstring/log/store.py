@@ -303,9 +303,7 @@ def create(path: Path | str, *, site_code: str, device: str | None = None, autho
     """Begin the record of a site in a new file and open it for writing; what is there already is left alone."""
     path = Path(path)
     if not site_code.strip():
-        raise RecordError(
-            f"{path}: the site has no short code; give one, for example the first letters of its name"
-        )
+        raise RecordError(f"{path}: the site has no short code; give one, for example the first letters of its name")
     try:
         path.open("xb").close()
     except FileExistsError as error:
@@ -339,9 +337,7 @@ def open_store(path: Path | str, *, read_only: bool = False, device: str | None 
     try:
         found = opening.stamp(path)
         if read_only:
-            return Store(
-                path, opening.connect_to_read(path, found), read_only=True, device=device, found=found
-            )
+            return Store(path, opening.connect_to_read(path, found), read_only=True, device=device, found=found)
         connection = opening.connect_to_write(path)
         connection.execute("PRAGMA journal_mode = WAL")
     except sqlite3.Error as error:

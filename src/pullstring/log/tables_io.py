@@ -20,14 +20,18 @@ def read_folder(folder: Path) -> tuple[list[RawTable], list[Fault]]:
     found, faults = [], []
     files = sorted(p for p in folder.iterdir() if p.suffix.casefold() == ".csv")
     if not files:
-        faults.append(Fault(str(folder), 0, "", "this folder holds no CSV file; each table is one file such as rooms.csv"))
+        faults.append(
+            Fault(str(folder), 0, "", "this folder holds no CSV file; each table is one file such as rooms.csv")
+        )
     for path in files:
         try:
             raw = parse_csv(path.name, path.read_bytes().decode("utf-8-sig"))
         except UnicodeDecodeError as error:
             faults.append(Fault(path.name, 0, "", f"byte {error.start + 1} is not UTF-8; save the file as CSV UTF-8"))
         except (OSError, csv.Error) as error:
-            faults.append(Fault(path.name, 0, "", f"the file cannot be read as CSV ({error}); save it anew as CSV UTF-8"))
+            faults.append(
+                Fault(path.name, 0, "", f"the file cannot be read as CSV ({error}); save it anew as CSV UTF-8")
+            )
         else:
             if raw is None:
                 faults.append(Fault(path.name, 1, "", "the file is empty; its first row names the columns"))
@@ -45,11 +49,14 @@ def parse_csv(file: str, text: str) -> RawTable | None:
     start = next((k for k, (_, cells) in enumerate(numbered) if any(c.strip() for c in cells)), None)
     if start is None:
         return None
-    return RawTable(file, Path(file).stem.casefold().replace("-", "_"), numbered[start][1], tuple(numbered[start + 1:]))
+    return RawTable(
+        file, Path(file).stem.casefold().replace("-", "_"), numbered[start][1], tuple(numbered[start + 1 :])
+    )
 
 
-def write_folder(folder: Path, tables: Mapping[str, Sequence[Mapping[str, str]]],
-                 headers: Mapping[str, Sequence[str]]) -> None:
+def write_folder(
+    folder: Path, tables: Mapping[str, Sequence[Mapping[str, str]]], headers: Mapping[str, Sequence[str]]
+) -> None:
     """Write each table as `NAME.csv`, with all its columns, UTF-8, one line feed a row."""
     folder.mkdir(parents=True, exist_ok=True)
     for name, rows in tables.items():

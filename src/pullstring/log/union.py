@@ -139,9 +139,7 @@ def _with_content(connection: sqlite3.Connection, ids: Iterable[str]) -> list[st
 
 
 def _digests(connection: sqlite3.Connection, ids: Iterable[str]) -> dict[str, str]:
-    found = (
-        connection.execute("SELECT id, digest FROM entries WHERE id = ?", (name,)).fetchone() for name in ids
-    )
+    found = (connection.execute("SELECT id, digest FROM entries WHERE id = ?", (name,)).fetchone() for name in ids)
     return {row[0]: row[1] for row in found if row}
 
 

@@ -35,16 +35,46 @@ class Act:
 _ANY = ("*",)
 _MAINS = ("socket", "switch", "circuit", "port")
 _ROWS = (
-    Act("plug in", ("end", "port"), ("port", "outlet"), (Effect(drops="plugged"), Effect(makes="plugged")), (), "unplug"),
+    Act(
+        "plug in", ("end", "port"), ("port", "outlet"), (Effect(drops="plugged"), Effect(makes="plugged")), (), "unplug"
+    ),
     Act("unplug", ("end", "port"), ("port", "outlet"), (Effect(drops="plugged"),), (), "plug in"),
-    Act("terminate", ("end",), ("outlet", "row", "port", "block"),
-        (Effect(drops="ends_at"), Effect(makes="ends_at")), ("carries",), "take off"),
-    Act("take off", ("end",), ("outlet", "row", "port", "block"), (Effect(drops="ends_at"),), ("carries",), "terminate"),
-    Act("connect power", ("unit", "socket", "switch"), _MAINS,
-        (Effect(drops="fed_by"), Effect(makes="fed_by")), (), "disconnect power"),
+    Act(
+        "terminate",
+        ("end",),
+        ("outlet", "row", "port", "block"),
+        (Effect(drops="ends_at"), Effect(makes="ends_at")),
+        ("carries",),
+        "take off",
+    ),
+    Act(
+        "take off", ("end",), ("outlet", "row", "port", "block"), (Effect(drops="ends_at"),), ("carries",), "terminate"
+    ),
+    Act(
+        "connect power",
+        ("unit", "socket", "switch"),
+        _MAINS,
+        (Effect(drops="fed_by"), Effect(makes="fed_by")),
+        (),
+        "disconnect power",
+    ),
     Act("disconnect power", ("unit", "socket", "switch"), _MAINS, (Effect(drops="fed_by"),), (), "connect power"),
-    Act("join", ("end", "row", "pair"), ("end", "row", "pair"), (Effect(makes="joined"),), ("goes_to", "carries"), "part"),
-    Act("part", ("end", "row", "pair"), ("end", "row", "pair"), (Effect(drops="joined"),), ("goes_to", "carries"), "join"),
+    Act(
+        "join",
+        ("end", "row", "pair"),
+        ("end", "row", "pair"),
+        (Effect(makes="joined"),),
+        ("goes_to", "carries"),
+        "part",
+    ),
+    Act(
+        "part",
+        ("end", "row", "pair"),
+        ("end", "row", "pair"),
+        (Effect(drops="joined"),),
+        ("goes_to", "carries"),
+        "join",
+    ),
     Act("cut", ("cable",), (), (Effect(sets="state", value="out of use"),), ("goes_to", "carries"), "mend"),
     Act("mend", ("cable",), (), (Effect(sets="state", value="there"),), ("goes_to", "carries"), "cut"),
     Act("put in", _ANY, (), (Effect(sets="state", value="there"),), (), "take out"),

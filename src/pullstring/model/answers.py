@@ -204,6 +204,7 @@ def spread(law: Callable[..., float], unit: str, **inputs: Interval) -> Interval
     Interval
         Smallest and largest corner value. NaN corners raise ValueError.
     """
+
     def box(free: Mapping[str, Interval]) -> tuple[float, float]:
         ends = [sorted({i.low, i.high}) for i in free.values()]
         values = [law(**dict(zip(free, corner, strict=True))) for corner in itertools.product(*ends)]

@@ -157,12 +157,17 @@ class Site:
         """A thing by its reference; None when nothing was noted of it."""
         return self.things.get(ref) if ref else None
 
-    def about(self, *, subject: Ref | None = None, relation: str | None = None, object: Ref | None = None) -> tuple[Claim, ...]:
+    def about(
+        self, *, subject: Ref | None = None, relation: str | None = None, object: Ref | None = None
+    ) -> tuple[Claim, ...]:
         """Claims that are not ruled out and match what is given."""
         return tuple(
-            c for c in self.claims
-            if c.support is not None and (subject is None or c.subject == subject)
-            and (relation is None or c.relation == relation) and (object is None or c.object == object)
+            c
+            for c in self.claims
+            if c.support is not None
+            and (subject is None or c.subject == subject)
+            and (relation is None or c.relation == relation)
+            and (object is None or c.object == object)
         )
 
     def best(self, subject: Ref, relation: str) -> Claim | None:

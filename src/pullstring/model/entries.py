@@ -166,7 +166,12 @@ class Entry:
 
 
 _KINDS: dict[str, type[Any]] = {
-    "noted": Noted, "claimed": Claimed, "measured": Measured, "did": Did, "decided": Decided, "struck_out": StruckOut,
+    "noted": Noted,
+    "claimed": Claimed,
+    "measured": Measured,
+    "did": Did,
+    "decided": Decided,
+    "struck_out": StruckOut,
 }
 _NAMES = {cls: name for name, cls in _KINDS.items()}
 

@@ -97,8 +97,11 @@ class Frame:
         """Site coordinates of a point given in the building's axes."""
         turn = math.radians(self.angle_deg)
         x, y = point
-        return (self.x_m + x * math.cos(turn) - y * math.sin(turn),
-                self.y_m + x * math.sin(turn) + y * math.cos(turn), self.z_m + z_m)
+        return (
+            self.x_m + x * math.cos(turn) - y * math.sin(turn),
+            self.y_m + x * math.sin(turn) + y * math.cos(turn),
+            self.z_m + z_m,
+        )
 
 
 @dataclasses.dataclass(frozen=True)
@@ -191,7 +194,9 @@ def floor_plan(site: Site, floor: Ref) -> FloorPlan:
     frame = frame_of(site, thing.ref_of("building") if thing else None)
     floor_z = (thing.number("z_m") if thing else None) or 0.0
     rooms = tuple(_room(r, floor_z) for r in site.of_kind("room") if r.ref_of("floor") == floor and r.text("outline"))
-    walls = tuple(_wall(site, w, floor) for w in site.of_kind("wall") if floor in w.refs_of("floors") and w.text("line"))
+    walls = tuple(
+        _wall(site, w, floor) for w in site.of_kind("wall") if floor in w.refs_of("floors") and w.text("line")
+    )
     slabs = tuple(_slab(s) for s in site.of_kind("slab") if s.ref_of("floor") == floor)
     return FloorPlan(floor, thing.text("name") if thing else "", frame, rooms, walls, slabs)
 
@@ -216,12 +221,28 @@ def _wall(site: Site, thing: Thing, floor: Ref) -> WallShape:
     ceiling = (on.number("ceiling_m") if on else None) or DEFAULT_CEILING_M
     z1 = thing.number("z1_m")
     openings = tuple(
-        Opening(o.ref, o.number("u0_m") or 0, o.number("u1_m") or 0, o.number("z0_m") or 0,
-                o.number("z1_m") or ceiling, o.text("fill") or "open")
-        for o in site.of_kind("opening") if o.ref_of("wall") == thing.ref and o.stands
+        Opening(
+            o.ref,
+            o.number("u0_m") or 0,
+            o.number("u1_m") or 0,
+            o.number("z0_m") or 0,
+            o.number("z1_m") or ceiling,
+            o.text("fill") or "open",
+        )
+        for o in site.of_kind("opening")
+        if o.ref_of("wall") == thing.ref and o.stands
     )
-    return WallShape(thing.ref, start, end, thing.number("z0_m") or 0, z1 if z1 is not None else ceiling, thickness,
-                     thing.ref_of("wall_type"), (built.text("hatch") if built else "") or "none", openings)
+    return WallShape(
+        thing.ref,
+        start,
+        end,
+        thing.number("z0_m") or 0,
+        z1 if z1 is not None else ceiling,
+        thickness,
+        thing.ref_of("wall_type"),
+        (built.text("hatch") if built else "") or "none",
+        openings,
+    )
 
 
 def place_of(site: Site, thing: Thing) -> Place | None:

@@ -25,8 +25,14 @@ def grades() -> dict[str, Grade]:
     """All grades by name, in the order of the data file."""
     text = (resources.files("pullstring.model") / "data" / "grades.csv").read_text(encoding="utf-8")
     return {
-        row["grade"]: Grade(row["grade"], row["ladder"], int(row["rank"]), float(row["odds"]),
-                            int(row["stale_after_days"]) if row["stale_after_days"] else None, row["provenance"])
+        row["grade"]: Grade(
+            row["grade"],
+            row["ladder"],
+            int(row["rank"]),
+            float(row["odds"]),
+            int(row["stale_after_days"]) if row["stale_after_days"] else None,
+            row["provenance"],
+        )
         for row in csv.DictReader(text.splitlines())
     }
 

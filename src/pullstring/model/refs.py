@@ -11,6 +11,7 @@ import functools
 import re
 
 _ZEROS = re.compile(r"(?<![0-9])0+(?=[0-9])")
+_PART = re.compile(r"([^0-9]*)([0-9]*)")
 _TAG = re.compile(r"[^\s:;|,](?:[^:;|,]*[^\s:;|,])?")
 
 
@@ -24,20 +25,30 @@ def tag_key(tag: str) -> str:
     return _ZEROS.sub("", " ".join(tag.split()).casefold())
 
 
+@functools.lru_cache(maxsize=65536)
+def natural(key: str) -> tuple[tuple[str, int], ...]:
+    """A compared tag in parts, so that E3 comes before E29: words and the numbers after them."""
+    return tuple((word, int(digits or -1)) for word, digits in _PART.findall(key) if word or digits)
+
+
 @dataclasses.dataclass(frozen=True, order=True)
 class Ref:
-    """One thing by kind and tag, as written; equal when kind and compared tag are equal."""
+    """One thing by kind and tag, as written; equal when kind and compared tag are equal; E3 is before E29."""
 
     kind: str
     tag: str = dataclasses.field(compare=False)
+    natural: tuple[tuple[str, int], ...] = ()
     key: str = ""
 
     def __post_init__(self) -> None:
         if not self.kind.islower() or not self.kind.replace("_", "").isalpha():
             raise BadName(f"{self.kind!r} is no kind of thing")
         if not _TAG.fullmatch(self.tag):
-            raise BadName(f"{self.tag!r} is no tag; a tag has no colon, comma, semicolon or bar and no space at its ends")
+            raise BadName(
+                f"{self.tag!r} is no tag; a tag has no colon, comma, semicolon or bar and no space at its ends"
+            )
         object.__setattr__(self, "key", tag_key(self.tag))
+        object.__setattr__(self, "natural", natural(self.key))
 
     def __str__(self) -> str:
         return f"{self.kind}:{self.tag}"

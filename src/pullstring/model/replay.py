@@ -34,10 +34,13 @@ class _Board:
     """What the fold has gathered so far."""
 
     names: dict[Ref, Ref]
-    values: dict[tuple[Ref, str], list[_Value]] = dataclasses.field(default_factory=lambda: collections.defaultdict(list))
+    values: dict[tuple[Ref, str], list[_Value]] = dataclasses.field(
+        default_factory=lambda: collections.defaultdict(list)
+    )
     said: dict[Ref, list[str]] = dataclasses.field(default_factory=lambda: collections.defaultdict(list))
     sayings: dict[tuple[Ref, str, Ref], list[Saying]] = dataclasses.field(
-        default_factory=lambda: collections.defaultdict(list))
+        default_factory=lambda: collections.defaultdict(list)
+    )
     shaken: set[tuple[Ref, str]] = dataclasses.field(default_factory=set)
     readings: list[Reading] = dataclasses.field(default_factory=list)
     done: list[Done] = dataclasses.field(default_factory=list)
@@ -143,7 +146,8 @@ def _take(board: _Board, entry: Entry) -> None:
     elif isinstance(body, Claimed):
         subject, other = board.resolve(board.moved.get(entry.id, body.subject)), board.resolve(body.object)
         board.sayings[subject, body.relation, other].append(
-            Saying(body.holds, body.evidence, entry.id, entry.at, body.detail))
+            Saying(body.holds, body.evidence, entry.id, entry.at, body.detail)
+        )
         board.said[subject].append(entry.id)
     elif isinstance(body, Measured):
         subject = board.resolve(board.moved.get(entry.id, body.subject))
@@ -181,7 +185,8 @@ def _effect(board: _Board, entry: Entry, body: Did, effect: acts.Effect, subject
         value = effect.value.format(object=other, **body.values)
         earlier = tuple(v.account.entry for v in board.values[subject, effect.sets])
         board.values[subject, effect.sets].append(
-            _Value(Account(value, entry.id, body.evidence, entry.at, entry.order), earlier, ()))
+            _Value(Account(value, entry.id, body.evidence, entry.at, entry.order), earlier, ())
+        )
     if effect.drops:
         for (who, relation, what), _ in list(board.sayings.items()):
             only = effect.drops in ONE_TO_ONE or what == other
@@ -218,7 +223,9 @@ def _things(board: _Board, labels: Mapping[Ref, Ref]) -> Iterable[Thing]:
 
 def _twice_made(board: _Board, labels: Mapping[Ref, Ref]) -> dict[Ref, tuple[str, ...]]:
     made = {ref: _heads(values) for (ref, name), values in board.values.items() if name == ITSELF}
-    return {labels.get(ref, ref): tuple(h.entry for h in heads) for ref, heads in sorted(made.items()) if len(heads) > 1}
+    return {
+        labels.get(ref, ref): tuple(h.entry for h in heads) for ref, heads in sorted(made.items()) if len(heads) > 1
+    }
 
 
 def _claims(board: _Board, labels: Mapping[Ref, Ref], moment: dt.datetime) -> tuple[Claim, ...]:
@@ -226,21 +233,33 @@ def _claims(board: _Board, labels: Mapping[Ref, Ref], moment: dt.datetime) -> tu
     for (subject, relation, other), sayings in board.sayings.items():
         if sayings and relation != "alias_of":
             stale = (subject, relation) in board.shaken
-            claims.append(_claim(labels.get(subject, subject), relation, labels.get(other, other), sayings, stale, moment))
+            claims.append(
+                _claim(labels.get(subject, subject), relation, labels.get(other, other), sayings, stale, moment)
+            )
     strongest: dict[tuple[Ref, str], list[Claim]] = collections.defaultdict(list)
     for claim in claims:
         if claim.relation in ONE_TO_ONE and claim.support:
             strongest[claim.subject, claim.relation].append(claim)
-    return tuple(sorted(
-        (_against_others(claim, strongest[claim.subject, claim.relation]) for claim in claims),
-        key=lambda c: (c.subject, c.relation, c.object)))
+    return tuple(
+        sorted(
+            (_against_others(claim, strongest[claim.subject, claim.relation]) for claim in claims),
+            key=lambda c: (c.subject, c.relation, c.object),
+        )
+    )
 
 
 def _claim(
-    subject: Ref, relation: str, other: Ref, sayings: list[Saying], shaken: bool, moment: dt.datetime,
+    subject: Ref,
+    relation: str,
+    other: Ref,
+    sayings: list[Saying],
+    shaken: bool,
+    moment: dt.datetime,
 ) -> Claim:
-    best = {holds: max((s for s in sayings if s.holds is holds), key=lambda s: grade(s.evidence.grade).rank, default=None)
-            for holds in (True, False)}
+    best = {
+        holds: max((s for s in sayings if s.holds is holds), key=lambda s: grade(s.evidence.grade).rank, default=None)
+        for holds in (True, False)
+    }
     yes, no = best[True], best[False]
     strongest = yes or no
     assert strongest is not None
@@ -248,10 +267,15 @@ def _claim(
     old = age is not None and (moment - strongest.at.earliest) > dt.timedelta(days=age)
     denied = yes is not None and no is not None and grade(no.evidence.grade).rank >= grade(yes.evidence.grade).rank
     return Claim(
-        subject, relation, other,
+        subject,
+        relation,
+        other,
         support=yes.evidence.grade if yes else None,
         against=no.evidence.grade if no else None,
-        entries=tuple(s.entry for s in sayings), at=strongest.at, stale=shaken or old, contradicted=denied,
+        entries=tuple(s.entry for s in sayings),
+        at=strongest.at,
+        stale=shaken or old,
+        contradicted=denied,
         sayings=tuple(sayings),
     )
 
@@ -262,4 +286,3 @@ def _against_others(claim: Claim, rivals: list[Claim]) -> Claim:
     rank = grade(claim.support).rank
     beaten = any(r.object != claim.object and r.support and grade(r.support).rank >= rank for r in rivals)
     return dataclasses.replace(claim, contradicted=True) if beaten else claim
-

@@ -137,21 +137,40 @@ class _Reader:
             if found is None:
                 if header.strip() or any(i < len(c) and c[i].strip() for _, c in raw.rows):
                     close = did_you_mean(header, [c.name for c in table.columns])
-                    self.faults.append(Fault(raw.file, 1, header.strip() or f"number {i + 1}",
-                                             f"this column is not known in {table.name}{close}"))
+                    self.faults.append(
+                        Fault(
+                            raw.file,
+                            1,
+                            header.strip() or f"number {i + 1}",
+                            f"this column is not known in {table.name}{close}",
+                        )
+                    )
             elif any(found[0] == c for c, _ in columns.values()):
                 self.faults.append(Fault(raw.file, 1, header, "this column stands twice; keep one"))
             else:
                 columns[i] = found
         return columns
 
-    def _row(self, raw: RawTable, table: Table, columns: Mapping[int, tuple[Column, str | None]], number: int,
-             cells: Sequence[str]) -> None:
+    def _row(
+        self,
+        raw: RawTable,
+        table: Table,
+        columns: Mapping[int, tuple[Column, str | None]],
+        number: int,
+        cells: Sequence[str],
+    ) -> None:
         before = len(self.faults)
         values: dict[str, Scalar] = {}
-        if any(c.strip() for c in cells[len(raw.header):]):
-            self.faults.append(Fault(raw.file, number, "", "this row has more cells than the header has columns; "
-                                     "a comma inside a cell needs quotes around the cell"))
+        if any(c.strip() for c in cells[len(raw.header) :]):
+            self.faults.append(
+                Fault(
+                    raw.file,
+                    number,
+                    "",
+                    "this row has more cells than the header has columns; "
+                    "a comma inside a cell needs quotes around the cell",
+                )
+            )
         for i, (column, unit) in columns.items():
             text = cells[i].strip() if i < len(cells) else ""
             try:
@@ -244,11 +263,26 @@ class _Reader:
 
     def _bodies(self, table: Table, values: dict[str, Scalar], evidence: Evidence) -> list[Body]:
         if table.name == "claims":
-            return [Claimed(parse_ref(str(values["subject"])), str(values["relation"]), parse_ref(str(values["object"])),
-                            values.get("holds") != "no", evidence, str(values.get("detail", "")))]
+            return [
+                Claimed(
+                    parse_ref(str(values["subject"])),
+                    str(values["relation"]),
+                    parse_ref(str(values["object"])),
+                    values.get("holds") != "no",
+                    evidence,
+                    str(values.get("detail", "")),
+                )
+            ]
         if table.name == "plugged":
-            return [Claimed(parse_ref(str(values["plug"])), "plugged", parse_ref(str(values["into"])),
-                            values.get("holds") != "no", evidence)]
+            return [
+                Claimed(
+                    parse_ref(str(values["plug"])),
+                    "plugged",
+                    parse_ref(str(values["into"])),
+                    values.get("holds") != "no",
+                    evidence,
+                )
+            ]
         if table.name == "measurements":
             return [_reading(values, evidence)]
         tag = next(c.name for c in table.columns if c.type == "tag")
@@ -267,8 +301,17 @@ def _core(body: Body) -> tuple[object, ...]:
     if isinstance(body, Noted):
         return ("noted", body.subject.kind, body.subject.key, sorted(body.fields.items()), body.evidence)
     if isinstance(body, Claimed):
-        return ("claimed", body.subject.kind, body.subject.key, body.relation, body.object.kind, body.object.key,
-                body.holds, body.detail, body.evidence)
+        return (
+            "claimed",
+            body.subject.kind,
+            body.subject.key,
+            body.relation,
+            body.object.kind,
+            body.object.key,
+            body.holds,
+            body.detail,
+            body.evidence,
+        )
     return (type(body).__name__, str(body))
 
 

@@ -23,13 +23,25 @@ def rows_of(site: Site) -> dict[str, list[dict[str, str]]]:
         if rows:
             out[table.name] = rows
     claims = [
-        {"subject": str(c.subject), "relation": c.relation, "object": str(c.object),
-         "holds": "yes" if s.holds else "no", "detail": s.detail, **_evidence(s.evidence, s.at.text)}
-        for c in site.claims for s in c.sayings
+        {
+            "subject": str(c.subject),
+            "relation": c.relation,
+            "object": str(c.object),
+            "holds": "yes" if s.holds else "no",
+            "detail": s.detail,
+            **_evidence(s.evidence, s.at.text),
+        }
+        for c in site.claims
+        for s in c.sayings
     ]
     readings = [
-        {"subject": str(r.measured.subject), "quantity": r.measured.quantity, "value": r.measured.written,
-         "key": r.measured.key, **_evidence(r.measured.evidence, r.at.text)}
+        {
+            "subject": str(r.measured.subject),
+            "quantity": r.measured.quantity,
+            "value": r.measured.written,
+            "key": r.measured.key,
+            **_evidence(r.measured.evidence, r.at.text),
+        }
         for r in site.readings
     ]
     return {**out, **({"claims": claims} if claims else {}), **({"measurements": readings} if readings else {})}
@@ -41,8 +53,14 @@ def header_of(table: str) -> list[str]:
 
 
 def _evidence(evidence: Evidence, at: str) -> dict[str, str]:
-    return {"grade": evidence.grade, "method": evidence.method, "conditions": evidence.conditions,
-            "instrument": evidence.instrument, "by": evidence.by, "at": at}
+    return {
+        "grade": evidence.grade,
+        "method": evidence.method,
+        "conditions": evidence.conditions,
+        "instrument": evidence.instrument,
+        "by": evidence.by,
+        "at": at,
+    }
 
 
 def _thing_rows(thing: Thing, tag: str) -> list[dict[str, str]]:

@@ -51,8 +51,11 @@ def _new_part(site: Site, statement: Statement) -> Body | None:
     if isinstance(body, Claimed):
         for claim in site.claims:
             if (claim.subject, claim.relation, claim.object) == (body.subject, body.relation, body.object):
-                same = [s for s in claim.sayings if (s.holds, s.evidence, s.at, s.detail) ==
-                        (body.holds, body.evidence, at, body.detail)]
+                same = [
+                    s
+                    for s in claim.sayings
+                    if (s.holds, s.evidence, s.at, s.detail) == (body.holds, body.evidence, at, body.detail)
+                ]
                 return None if same else body
     if isinstance(body, Measured):
         return None if any(r.measured == body and r.at == at for r in site.readings) else body
@@ -74,6 +77,8 @@ def note(site: Site, body: Noted, at: When, *, past: bool = False) -> Noted:
     seen = {n: tuple(h.entry for h in thing.fields[n].heads) for n in body.fields if n in thing.fields}
     earlier = {n for n in seen if past and all(at.latest < h.at.earliest for h in thing.fields[n].heads)}
     return dataclasses.replace(
-        body, new=False,
-        over={n: e for n, e in seen.items() if n not in earlier}, under={n: e for n, e in seen.items() if n in earlier})
-
+        body,
+        new=False,
+        over={n: e for n, e in seen.items() if n not in earlier},
+        under={n: e for n, e in seen.items() if n in earlier},
+    )

@@ -9,8 +9,17 @@ import dataclasses
 import re
 
 _FACTORS: dict[str, dict[str, float]] = {
-    "length": {"m": 1, "cm": 0.01, "mm": 0.001, "km": 1000, "ft": 0.3048, "'": 0.3048, "in": 0.0254, '"': 0.0254,
-               "yd": 0.9144},
+    "length": {
+        "m": 1,
+        "cm": 0.01,
+        "mm": 0.001,
+        "km": 1000,
+        "ft": 0.3048,
+        "'": 0.3048,
+        "in": 0.0254,
+        '"': 0.0254,
+        "yd": 0.9144,
+    },
     "resistance": {"ohm": 1, "ohms": 1, "Ω": 1, "Ω": 1, "kohm": 1e3, "kΩ": 1e3, "k": 1e3, "Mohm": 1e6, "mohm": 1e-3},
     "capacitance": {"F": 1, "uF": 1e-6, "µF": 1e-6, "nF": 1e-9, "pF": 1e-12},
     "voltage": {"V": 1, "mV": 1e-3, "kV": 1e3},
@@ -23,10 +32,30 @@ _FACTORS: dict[str, dict[str, float]] = {
     "ratio": {"dB": 1},
     "temperature": {"C": 1, "°C": 1, "F": 1, "°F": 1},
 }
-BASE_UNIT = {"length": "m", "resistance": "ohm", "capacitance": "F", "voltage": "V", "power": "W", "current": "A",
-             "rate": "b/s", "time": "min", "gauge": "AWG", "angle": "deg", "ratio": "dB", "temperature": "C"}
-READINGS = {"loop resistance": "resistance", "wire resistance": "resistance", "capacitance": "capacitance",
-            "volts DC": "voltage", "volts AC": "voltage", "length": "length", "ran at": "rate", "temperature": "temperature"}
+BASE_UNIT = {
+    "length": "m",
+    "resistance": "ohm",
+    "capacitance": "F",
+    "voltage": "V",
+    "power": "W",
+    "current": "A",
+    "rate": "b/s",
+    "time": "min",
+    "gauge": "AWG",
+    "angle": "deg",
+    "ratio": "dB",
+    "temperature": "C",
+}
+READINGS = {
+    "loop resistance": "resistance",
+    "wire resistance": "resistance",
+    "capacitance": "capacitance",
+    "volts DC": "voltage",
+    "volts AC": "voltage",
+    "length": "length",
+    "ran at": "rate",
+    "temperature": "temperature",
+}
 _NUMBER = re.compile(r"([+\-−]?)\s*(\d+(?:[.,]\d+)?|[.,]\d+)(?:[eE]([+\-]?\d+))?\s*(.*)")
 _FEET = re.compile(r"(-?\d+)\s*(?:'|ft)\s*(\d+(?:[.,]\d+)?)\s*(?:\"|in)")
 
@@ -69,8 +98,10 @@ def parse_quantity(text: str, quantity: str, *, unit: str | None = None) -> Quan
         return Quantity(_tidy((whole + (inches if whole >= 0 else -inches) / 12) * 0.3048), "m", sign)
     found = _NUMBER.fullmatch(bare)
     if not found:
-        raise BadQuantity(f"{text!r} is no number; write a number like 3.5 or 3,5, with its unit if it is not in "
-                          f"{unit or BASE_UNIT[quantity]}")
+        raise BadQuantity(
+            f"{text!r} is no number; write a number like 3.5 or 3,5, with its unit if it is not in "
+            f"{unit or BASE_UNIT[quantity]}"
+        )
     minus, digits, power, named = found.groups()
     value = float(digits.replace(",", ".")) * (10.0 ** int(power or 0)) * (-1 if minus in ("-", "−") and minus else 1)
     named = named.strip() or unit or BASE_UNIT[quantity]

@@ -42,8 +42,10 @@ def parse_when(text: str) -> When:
         return _moment(written)
     found = _FORM.fullmatch(written)
     if not found:
-        raise BadDate(f"{text!r} is no date; write 2026-11-03, 2026-11, 1994, 1990s, about 1994, before 2006 or "
-                      "2026-11-03T16:10+01:00")
+        raise BadDate(
+            f"{text!r} is no date; write 2026-11-03, 2026-11, 1994, 1990s, about 1994, before 2006 or "
+            "2026-11-03T16:10+01:00"
+        )
     word, year, month, day, decade = found.groups()
     if decade and (month or word or not year.endswith("0")):
         raise BadDate(f"{text!r} is no date; a decade is written 1990s")

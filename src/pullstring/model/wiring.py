@@ -88,9 +88,13 @@ def nets(site: Site) -> tuple[Net, ...]:
         if edge.claim:
             used[root(edge.a)].append(edge.claim)
     return tuple(
-        Net(tuple(group), tuple(sorted({e for c in used[top] for e in c.entries})),
-            weakest([c.support for c in used[top] if c.support]))
-        for top, group in sorted(members.items()) if len(group) > 1
+        Net(
+            tuple(group),
+            tuple(sorted({e for c in used[top] for e in c.entries})),
+            weakest([c.support for c in used[top] if c.support]),
+        )
+        for top, group in sorted(members.items())
+        if len(group) > 1
     )
 
 
@@ -174,9 +178,12 @@ def _run(site: Site, start: Thing, by_cable: dict[Ref, list[Ref]], touching: dic
     arrivals.sort(key=lambda c: (-_rank(c), str(c.object)))
     grades = [c.support for c in (*arrivals[:1], *used) if c.support]
     return Run(
-        start.ref, tuple(cables), tuple(dict.fromkeys(c.object for c in arrivals)),
+        start.ref,
+        tuple(cables),
+        tuple(dict.fromkeys(c.object for c in arrivals)),
         weakest(grades) if arrivals else None,
-        tuple(dict.fromkeys(e for c in (*arrivals, *used) for e in c.entries)), joints,
+        tuple(dict.fromkeys(e for c in (*arrivals, *used) for e in c.entries)),
+        joints,
         tuple(sorted({t for c in cables for t in touching.get(c, ())} - set(cables))),
         any(c.contradicted for c in (*arrivals[:1], *used)),
     )

@@ -23,19 +23,37 @@ def first_look(site: Site) -> tuple[Problem, ...]:
 def _mains_in_box(site: Site) -> Iterator[Problem]:
     for outlet in site.of_kind("outlet"):
         if outlet.text("shares_box_with_mains") == "yes":
-            yield Problem(Severity.HURT, "mains_in_box", str(outlet.ref), "shares its box with mains",
-                          "leave it shut; a licensed electrician parts it", outlet.entries)
+            yield Problem(
+                Severity.HURT,
+                "mains_in_box",
+                str(outlet.ref),
+                "shares its box with mains",
+                "leave it shut; a licensed electrician parts it",
+                outlet.entries,
+            )
 
 
 def _always_on(site: Site) -> Iterator[Problem]:
     """An always-on port whose far end is not a device that wants it."""
     for judged in judged_ports(site):
         if judged.mode == "24 V always-on" and judged.match and judged.match.hazard:
-            yield Problem(Severity.HURT, "wrong_power", str(judged.port), str(judged.device),
-                          "unplug it, or set the port off, before anything else", judged.because)
+            yield Problem(
+                Severity.HURT,
+                "wrong_power",
+                str(judged.port),
+                str(judged.device),
+                "unplug it, or set the port off, before anything else",
+                judged.because,
+            )
         elif judged.mode == "24 V always-on" and judged.device is None and judged.run:
-            yield Problem(Severity.MONEY, "always_on_open", str(judged.port), str(judged.run.run.start),
-                          "switch the port off or blank the outlet before leaving", judged.because)
+            yield Problem(
+                Severity.MONEY,
+                "always_on_open",
+                str(judged.port),
+                str(judged.run.run.start),
+                "switch the port off or blank the outlet before leaving",
+                judged.because,
+            )
 
 
 def _switched_path(site: Site) -> Iterator[Problem]:
@@ -47,8 +65,14 @@ def _switched_path(site: Site) -> Iterator[Problem]:
         for switch in site.of_kind("switch"):
             if is_on(switch) and any(str(switch.ref) in rule.elements for rule in used):
                 because = tuple(dict.fromkeys(e for rule in used for e in rule.because))
-                yield Problem(Severity.OUTAGE, "switched_path", str(switch.ref), name,
-                              "tape the switch on and tag it; give the socket its own circuit", because)
+                yield Problem(
+                    Severity.OUTAGE,
+                    "switched_path",
+                    str(switch.ref),
+                    name,
+                    "tape the switch on and tag it; give the socket its own circuit",
+                    because,
+                )
 
 
 def _bridged(site: Site) -> Iterator[Problem]:
@@ -59,8 +83,14 @@ def _bridged(site: Site) -> Iterator[Problem]:
         if len(net.cables) > 1 and net.cables not in told and not any(set(net.cables) <= s for s in in_series):
             told.add(net.cables)
             ends = [str(e.ref) for e in site.of_kind("end") if e.ref_of("cable") in net.cables]
-            yield Problem(Severity.MONEY, "bridged", " and ".join(str(c) for c in net.cables), " ".join(ends),
-                          "part them before you tone or judge any of them", net.because)
+            yield Problem(
+                Severity.MONEY,
+                "bridged",
+                " and ".join(str(c) for c in net.cables),
+                " ".join(ends),
+                "part them before you tone or judge any of them",
+                net.because,
+            )
 
 
 def _addresses(site: Site) -> Iterator[Problem]:
@@ -71,5 +101,11 @@ def _addresses(site: Site) -> Iterator[Problem]:
             held[address].append(unit.ref)
     for address, units in sorted(held.items()):
         if len(units) > 1:
-            yield Problem(Severity.OUTAGE, "address_clash", " and ".join(str(u) for u in units), address,
-                          "give one of them another address or take it out", ())
+            yield Problem(
+                Severity.OUTAGE,
+                "address_clash",
+                " and ".join(str(u) for u in units),
+                address,
+                "give one of them another address or take it out",
+                (),
+            )

@@ -52,9 +52,7 @@ class Table:
         if not self.align:
             object.__setattr__(self, "align", "l" * len(self.columns))
         if len(self.align) != len(self.columns) or set(self.align) - set("lrm"):
-            raise ValueError(
-                f"{self.align!r} does not align {len(self.columns)} columns; write l, r or m for each"
-            )
+            raise ValueError(f"{self.align!r} does not align {len(self.columns)} columns; write l, r or m for each")
         wrong = [number for number, row in enumerate(self.rows, 1) if len(row) != len(self.columns)]
         if wrong:
             raise ValueError(f"row {wrong[0]} has not {len(self.columns)} cells, as the columns have")

@@ -128,9 +128,7 @@ def _scene(site: Site, floor: Ref, *, scale: int, as_of: str) -> Scene:
             f"floor {floor.tag}: no room has an outline and no wall is noted; note an outline such as "
             "0 0; 6 5 for one room of this floor"
         )
-    planned = frozenset(
-        w.ref.key for w in standing if (t := site.get(w.ref)) and t.text("state") == "planned"
-    )
+    planned = frozenset(w.ref.key for w in standing if (t := site.get(w.ref)) and t.text("state") == "planned")
     k = scale / 100
     bodies = walls.bodies(standing, planned, k=k)
     found = symbols.on_floor(site, plan, tuple(w for w in standing if w.ref.key not in planned))
@@ -172,9 +170,7 @@ def _edges(scene: Scene) -> str:
     bounds = shapely.unary_union([shapely.Polygon(p).exterior for r in scene.rooms for p in r.pieces])
     inner = shapely.unary_union([_seam(r) for r in scene.rooms])
     left = shapely.line_merge(bounds.difference(covered).difference(inner))
-    lines = sorted(
-        [(x, y) for x, y in part.coords] for part in getattr(left, "geoms", [left]) if not part.is_empty
-    )
+    lines = sorted([(x, y) for x, y in part.coords] for part in getattr(left, "geoms", [left]) if not part.is_empty)
     return svg.stroke("".join(scene.sheet.path(line) for line in lines), "edge") if lines else ""
 
 

@@ -54,10 +54,7 @@ def _bar(scene: Scene) -> list[str]:
     left = EDGE * k
     parts = [svg.rect((left, top), count, BAR * k, "rule solid")]
     parts += [svg.rect((left + i, top), step, BAR * k, "bar") for i in range(0, count, 2 * step)]
-    parts += [
-        svg.text(str(i), (left + i, top + 0.36 * k), "small", anchor="middle")
-        for i in range(0, count + 1, step)
-    ]
+    parts += [svg.text(str(i), (left + i, top + 0.36 * k), "small", anchor="middle") for i in range(0, count + 1, step)]
     return [
         *parts,
         svg.text("m", (left + count + 0.22 * k, top + 0.36 * k), "small"),
@@ -68,9 +65,7 @@ def _bar(scene: Scene) -> list[str]:
 def _items(scene: Scene) -> list[Item]:
     """Wall types first, then symbols, only those that the drawing shows."""
     items = []
-    for tag in sorted(
-        {w.wall_type for w in scene.walls if w.wall_type and w.ref.key not in scene.planned_walls}
-    ):
+    for tag in sorted({w.wall_type for w in scene.walls if w.wall_type and w.ref.key not in scene.planned_walls}):
         built = scene.site.get(tag)
         if built is not None:
             items.append(
@@ -109,9 +104,7 @@ def _loss(built: Thing) -> str:
         return "loss not known"
     grades = [built.fields[n].last.evidence.grade for n in ("loss_2g4_db", "loss_5g_db") if n in built.fields]
     parts = [
-        f"{figures.decibels(value)} at {band} GHz"
-        for value, band in ((two, "2.4"), (five, "5"))
-        if value is not None
+        f"{figures.decibels(value)} at {band} GHz" for value, band in ((two, "2.4"), (five, "5")) if value is not None
     ]
     return figures.on_drawing(f"{', '.join(parts)} ({' and '.join(dict.fromkeys(grades))})")
 
@@ -206,9 +199,7 @@ def _title_block(scene: Scene) -> list[str]:
         parts += [svg.text(name, (left + 0.15 * k, top + 0.33 * k), "second")]
         parts += [_cell(words, width / k - 0.3, (left + 0.15 * k, top + 0.8 * k))] if words else []
         left += width
-    frame = svg.rect(
-        (0.03 * k, 0.03 * k), scene.width - 0.06 * k, top + (BLOCK_HEIGHT - 0.06) * k, "wall heavy"
-    )
+    frame = svg.rect((0.03 * k, 0.03 * k), scene.width - 0.06 * k, top + (BLOCK_HEIGHT - 0.06) * k, "wall heavy")
     return [*parts, frame, *_arrow(left - 0.4 * k, top + 0.56 * k, angle, k)]
 
 

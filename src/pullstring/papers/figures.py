@@ -16,9 +16,7 @@ from pullstring.model.when import When, parse_when
 
 DIGITS = 3
 _NOISE_DIGITS = 9  # what differs only behind the ninth digit is one value
-_UNITS: dict[
-    str, tuple[str, str]
-] = {  # unit of the value -> (factor, unit shown); the factor keeps decimals exact
+_UNITS: dict[str, tuple[str, str]] = {  # unit of the value -> (factor, unit shown); the factor keeps decimals exact
     "F": ("1e9", "nF"),
     "b/s": ("1e-6", "Mb/s"),
     "Hz": ("1e-6", "MHz"),

@@ -23,8 +23,9 @@ def first_page(folder: Path, sheet: Answer) -> list[tuple[str, str]]:
     return [("first_page.pdf", "the first page on paper"), ("first_page.html", "the first page in the browser")]
 
 
-def floors(folder: Path, site: Site, drawn: Sequence[Thing], *, as_of: str,
-           progress: Callable[[float, str], None]) -> list[tuple[str, str]]:
+def floors(
+    folder: Path, site: Site, drawn: Sequence[Thing], *, as_of: str, progress: Callable[[float, str], None]
+) -> list[tuple[str, str]]:
     """Each floor as SVG and as PDF at 1:100."""
     made = []
     for i, floor in enumerate(drawn):
@@ -57,8 +58,10 @@ def labels(folder: Path, site: Site) -> tuple[list[tuple[str, str]], list[str]]:
 
 def index_page(folder: Path, *, title: str, lines: Sequence[str], made: Sequence[tuple[str, str]]) -> None:
     """An index page to open: what was made, and the first floor as a picture."""
-    links = "".join(f'<tr><td class="m"><a href="{escape.escape(n)}">{escape.escape(n)}</a></td>'
-                    f"<td>{escape.escape(what)}</td></tr>" for n, what in made)
+    links = "".join(
+        f'<tr><td class="m"><a href="{escape.escape(n)}">{escape.escape(n)}</a></td><td>{escape.escape(what)}</td></tr>'
+        for n, what in made
+    )
     picture = next((n for n, _ in made if n.endswith(".svg")), "")
     shown = f'<p><img src="{picture}" alt="{escape.escape(title)}" style="max-width:100%"></p>' if picture else ""
     text = "".join(f"<p>{escape.escape(line)}</p>" for line in lines)
@@ -66,4 +69,6 @@ def index_page(folder: Path, *, title: str, lines: Sequence[str], made: Sequence
         f'<!doctype html>\n<html lang="en"><head><meta charset="utf-8"><meta name="viewport" '
         f'content="width=device-width"><title>{escape.escape(title)}</title><style>{style()}</style></head>'
         f"<body><main><h1>{escape.escape(title)}</h1>{text}<table>{links}</table>{shown}</main></body></html>\n",
-        encoding="utf-8", newline="")
+        encoding="utf-8",
+        newline="",
+    )

@@ -76,9 +76,7 @@ def _faces(font_base: str | None) -> str:
             where = f"data:font/otf;base64,{data}"
         else:
             where = f"{font_base.rstrip('/')}/{file}"
-        rules.append(
-            f'@font-face{{font-family:"{family}";font-weight:{weight};src:url("{where}") format("opentype")}}'
-        )
+        rules.append(f'@font-face{{font-family:"{family}";font-weight:{weight};src:url("{where}") format("opentype")}}')
     return "\n".join(rules)
 
 

@@ -42,9 +42,7 @@ class Label:
                 f"label {self.tag!r}: a code holds capitals, digits and $ % * + - . / : only; re-tag it within these"
             )
         if _SECRET.search(self.line2):
-            raise BadLabel(
-                f"label {self.tag!r}: {self.line2!r} looks like a secret; codes and keys never print"
-            )
+            raise BadLabel(f"label {self.tag!r}: {self.line2!r} looks like a secret; codes and keys never print")
 
     @property
     def identifier(self) -> str:
@@ -111,9 +109,7 @@ def label_svg(label: Label, *, width_mm: float, height_mm: float) -> str:
         *(svg.text(line, (left, base + line_mm * (1.6 + 1.25 * i)), "small") for i, line in enumerate(lines)),
         "</g>",
     ]
-    return svg.document(
-        parts, width=width_mm, height=height_mm, mm_per_unit=1, style=style, says=f"label {label.tag}"
-    )
+    return svg.document(parts, width=width_mm, height=height_mm, mm_per_unit=1, style=style, says=f"label {label.tag}")
 
 
 def _tight(element: str, size: float) -> str:
@@ -186,9 +182,7 @@ def label_pdf(items: Sequence[Label], *, sheet: Sheet, form: Form = "pdf", ppi: 
         x, y = sheet.corner(place)
         picture = label_svg(label, width_mm=sheet.label_w_mm, height_mm=sheet.label_h_mm)
         pages[page].append(Placed(picture, x, y, sheet.label_w_mm, sheet.label_h_mm, f"label {label.tag}"))
-    return sheets(
-        pages, width_mm=sheet.width_mm, height_mm=sheet.height_mm, title="Labels", form=form, ppi=ppi
-    )
+    return sheets(pages, width_mm=sheet.width_mm, height_mm=sheet.height_mm, title="Labels", form=form, ppi=ppi)
 
 
 def _rule(sheet: Sheet) -> list[Placed]:
@@ -204,8 +198,7 @@ def _rule(sheet: Sheet) -> list[Placed]:
     )
     left, top = (width - RULE_MM) / 2, sheet.label_h_mm / 2
     ticks = "".join(
-        svg.path([(left + mm, top - (3 if mm % 50 == 0 else 1.5)), (left + mm, top)])
-        for mm in range(0, 101, 10)
+        svg.path([(left + mm, top - (3 if mm % 50 == 0 else 1.5)), (left + mm, top)]) for mm in range(0, 101, 10)
     )
     parts = [
         svg.stroke(svg.path([(left, top), (left + RULE_MM, top)]) + ticks, "rule"),

@@ -29,8 +29,7 @@ class Taken:
         """How much of a box at `centre` is covered already; walls count half."""
         x0, y0, x1, y1 = _box(centre, width, height)
         cover = sum(
-            max(0.0, min(x1, b[2]) - max(x0, b[0])) * max(0.0, min(y1, b[3]) - max(y0, b[1]))
-            for b in self.boxes
+            max(0.0, min(x1, b[2]) - max(x0, b[0])) * max(0.0, min(y1, b[3]) - max(y0, b[1])) for b in self.boxes
         )
         return cover + float(shapely.box(x0, y0, x1, y1).intersection(self.walls).area) / 2
 

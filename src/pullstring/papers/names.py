@@ -58,9 +58,7 @@ def _placed(room: RoomShape, taken: Taken, k: float) -> Name:
     trials.append(Name(((room.ref.tag, AREA),), (0, 0), in_key))
     best: tuple[float, Name] | None = None
     for trial in trials:
-        centre, cover = lettering.inside(
-            taken, piece, (trial.width + MARGIN) * k, (trial.height + MARGIN) * k
-        )
+        centre, cover = lettering.inside(taken, piece, (trial.width + MARGIN) * k, (trial.height + MARGIN) * k)
         if best is None or cover < best[0] - 1e-6:
             best = cover, dataclasses.replace(trial, centre=centre)
         if cover <= COVER * k * k:

@@ -19,7 +19,7 @@ SAYS = {
 
 CAUTIONS = {
     "volts_first": "Meter volts DC, then AC, on every pair before tone, ohms or a resistor. A telephone line holds about 48 V "
-                   "and rings with about 90 V AC.",
+    "and rings with about 90 V AC.",
     "local_trades": "Mains, fire, lift and alarm lines are for licensed trades and the responsible company; local code decides.",
     "nothing_cut": "Nothing is cut until it is known what it is not. Silent is not idle.",
     "never_patch_always_on": "Never patch a 24 V always-on port to an outlet whose far end nobody knows.",
@@ -30,16 +30,28 @@ ASSUMED = {
     "temperature_10_30": "copper between 10 and 30 °C",
     "length_within_5_percent": "a noted length is right within 5 %",
     "supply_24_nominal": "24 V sources give 24.0 V",
+    "unknown_length_0_90": "a run of unknown length is 0 to 90 m of 22 to 26 AWG",
     "cords_not_counted": "cords are not counted",
 }
 
 TESTS = {
+    "company_first": "No ohms, no tone, no resistor before its company is told.",
     "tone": "Meter volts, isolate the end, put a tone on it and confirm at the outlet by a short.",
     "tone_isolated": "Isolate both ends and tone again: the claims contradict each other.",
     "part_first": "Part it from what it touches, then tone.",
     "pin_out": "Map every conductor from end to end.",
     "link_test": "Run a real device over it and note rate and minutes.",
     "none": "None needed now.",
+}
+
+TESTS_SHORT = {
+    "company_first": "leave it; its company first",
+    "tone": "tone it",
+    "tone_isolated": "tone again, isolated",
+    "part_first": "part it first",
+    "pin_out": "map every conductor",
+    "link_test": "run a device over it",
+    "none": "none now",
 }
 
 REASONS = {

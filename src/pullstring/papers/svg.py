@@ -57,8 +57,7 @@ def rect(at: Sequence[float], width: float, height: float, css: str, *, fill: st
     """An upright rectangle of the drawing from its top left corner."""
     pattern = f' fill="url(#{fill})"' if fill else ""
     return (
-        f'<rect class="{css}" x="{num(at[0])}" y="{num(at[1])}" width="{num(width)}" height="{num(height)}"'
-        f"{pattern}/>"
+        f'<rect class="{css}" x="{num(at[0])}" y="{num(at[1])}" width="{num(width)}" height="{num(height)}"{pattern}/>'
     )
 
 

@@ -92,10 +92,7 @@ def _to_wall(at: Point, walls: Sequence[WallShape], plan: FloorPlan, room: Ref |
     own = [r for r in plan.rooms if r.ref == room]
     if not lines:
         lines = [
-            (LineString([a, b]), 0.0)
-            for r in own
-            for p in r.pieces
-            for a, b in zip(p, p[1:] + p[:1], strict=True)
+            (LineString([a, b]), 0.0) for r in own for p in r.pieces for a, b in zip(p, p[1:] + p[:1], strict=True)
         ]
     if not lines:
         return at, (0.0, 1.0)
@@ -147,16 +144,12 @@ def _outlet(symbol: Symbol, sheet: Sheet, k: float) -> list[str]:
     r = OUTLET * k
     (x, y), (dx, dy) = symbol.at, symbol.away
     a, b = sheet.pt((x - r * dy, y + r * dx)), sheet.pt((x + r * dy, y - r * dx))
-    half = (
-        f"M{svg.num(a[0])} {svg.num(a[1])}A{svg.num(r)} {svg.num(r)} 0 0 1 {svg.num(b[0])} {svg.num(b[1])}Z"
-    )
+    half = f"M{svg.num(a[0])} {svg.num(a[1])}A{svg.num(r)} {svg.num(r)} 0 0 1 {svg.num(b[0])} {svg.num(b[1])}Z"
     ticks = []
     for i in range(symbol.ticks):
         turn = math.radians(30 * (i - (symbol.ticks - 1) / 2))
         ux, uy = dx * math.cos(turn) - dy * math.sin(turn), dx * math.sin(turn) + dy * math.cos(turn)
-        ticks.append(
-            sheet.path([(x + ux * r, y + uy * r), (x + ux * (r + 0.08 * k), y + uy * (r + 0.08 * k))])
-        )
+        ticks.append(sheet.path([(x + ux * r, y + uy * r), (x + ux * (r + 0.08 * k), y + uy * (r + 0.08 * k))]))
     parts = [svg.stroke(half, _ink(symbol))]
     parts += [svg.stroke("".join(ticks), _line(symbol))] if ticks else []
     return parts + _slash(symbol, (x + dx * r / 2, y + dy * r / 2), r * 1.5, sheet)
@@ -171,9 +164,7 @@ def _block(symbol: Symbol, sheet: Sheet, k: float) -> list[str]:
         return x + u * dx - v * dy, y + u * dy + v * dx
 
     square = sheet.path([at(0, -s / 2), at(0, s / 2), at(s, s / 2), at(s, -s / 2)], closed=True)
-    rungs = "".join(
-        sheet.path([at(s * part, -s * 0.36), at(s * part, s * 0.36)]) for part in (0.25, 0.5, 0.75)
-    )
+    rungs = "".join(sheet.path([at(s * part, -s * 0.36), at(s * part, s * 0.36)]) for part in (0.25, 0.5, 0.75))
     parts = [svg.stroke(square, _ink(symbol)), svg.stroke(rungs, "newline" if symbol.planned else "gap")]
     return parts + _slash(symbol, at(s / 2, 0), s, sheet)
 

@@ -70,9 +70,7 @@ def _widths(table: Table, width: int) -> list[int]:
     ]
     room = width - GAP * (len(widths) - 1)
     while sum(widths) > room:
-        spare = [
-            (w - floor, w, i) for i, (w, floor) in enumerate(zip(widths, floors, strict=True)) if w > floor
-        ]
+        spare = [(w - floor, w, i) for i, (w, floor) in enumerate(zip(widths, floors, strict=True)) if w > floor]
         if not spare:
             break
         widths[max(spare, key=lambda s: (s[1], -s[2]))[2]] -= 1
@@ -85,9 +83,7 @@ def _row(cells: tuple[str, ...], widths: list[int], align: str) -> str:
     lines = []
     for number in range(height):
         parts = [stack[number] if number < len(stack) else "" for stack in stacks]
-        placed = [
-            p.rjust(w) if a == "r" else p.ljust(w) for p, w, a in zip(parts, widths, align, strict=True)
-        ]
+        placed = [p.rjust(w) if a == "r" else p.ljust(w) for p, w, a in zip(parts, widths, align, strict=True)]
         lines.append((" " * GAP).join(placed).rstrip())
     return "\n".join(lines)
 
@@ -95,9 +91,7 @@ def _row(cells: tuple[str, ...], widths: list[int], align: str) -> str:
 def _stacked(table: Table, width: int) -> str:
     """Each row as a short list, where the columns do not fit beside one another."""
     rows = [
-        "\n".join(
-            _wrapped(f"{name}: {cell}", width) for name, cell in zip(table.columns, row, strict=True) if cell
-        )
+        "\n".join(_wrapped(f"{name}: {cell}", width) for name, cell in zip(table.columns, row, strict=True) if cell)
         for row in table.rows
     ]
     return "\n\n".join(rows) or ", ".join(table.columns)

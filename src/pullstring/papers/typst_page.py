@@ -95,9 +95,7 @@ def drawing_sheet(svg: str, *, title: str, form: Form = "pdf", ppi: float | None
         for sheet_w, sheet_h in ((short, long), (long, short)):
             if width <= sheet_w - 2 * EDGE_MM and height <= sheet_h - 2 * EDGE_MM:
                 placed = Placed(svg, (sheet_w - width) / 2, (sheet_h - height) / 2, width, height, title)
-                return sheets(
-                    [[placed]], width_mm=sheet_w, height_mm=sheet_h, title=title, form=form, ppi=ppi
-                )
+                return sheets([[placed]], width_mm=sheet_w, height_mm=sheet_h, title=title, form=form, ppi=ppi)
     raise TooLarge(
         f"{title}: the drawing is {width:.0f} by {height:.0f} mm and fits no sheet up to A0; draw it at a "
         "smaller scale, for example 1:200"
@@ -141,9 +139,7 @@ def _data(block: Block) -> dict[str, Any]:
 
 @functools.cache
 def _fonts() -> typst.Fonts:
-    return typst.Fonts(
-        include_system_fonts=False, include_embedded_fonts=False, font_paths=[str(font_folder())]
-    )
+    return typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[str(font_folder())])
 
 
 def _made(template: str, data: dict[str, Any], form: Form, ppi: float | None) -> bytes:

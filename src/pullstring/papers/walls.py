@@ -109,11 +109,7 @@ def bodies(walls: Sequence[WallShape], planned: frozenset[str], *, k: float) -> 
             area = shapely.unary_union([cut[w.ref.key] for w in mine]).difference(taken)
             if area.is_empty:
                 continue
-            marks = (
-                []
-                if is_planned
-                else [m for w in mine for m in _marks(w, cut[w.ref.key].intersection(area), k)]
-            )
+            marks = [] if is_planned else [m for w in mine for m in _marks(w, cut[w.ref.key].intersection(area), k)]
             heavy = max(w.thickness_m for w in mine) >= HEAVY_M
             found.append(Body(hatch, is_planned, area, tuple(marks), heavy))
             taken = taken.union(area)

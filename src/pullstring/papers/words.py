@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 from pullstring.model.answers import Answer, Ask, Interval, Problem
 from pullstring.papers import figures
 from pullstring.papers.blocks import Block, Heading, Page, Para, Table
-from pullstring.papers.sentences import ASSUMED, CAUTIONS, POWER, REASONS, SAYS, SEVERITY, TESTS
+from pullstring.papers.sentences import ASSUMED, CAUTIONS, POWER, REASONS, SAYS, SEVERITY, TESTS, TESTS_SHORT
 
 FIRST_LINES = 5
 
@@ -25,8 +25,13 @@ def _footer(answer: Answer) -> str:
         parts.append(f"as it was on {answer.as_of}")
     if answer.known_by:
         parts.append(f"as known by {answer.known_by}")
-    return " · ".join([*parts, f"stands on {len(answer.because)} entries" if answer.because else "no entry named",
-                       f"rules {answer.rules}, verify locally"])
+    return " · ".join(
+        [
+            *parts,
+            f"stands on {len(answer.because)} entries" if answer.because else "no entry named",
+            f"rules {answer.rules}, verify locally",
+        ]
+    )
 
 
 def _tail(answer: Answer) -> list[Block]:
@@ -85,21 +90,37 @@ def _site(answer: Answer) -> tuple[str, list[Block]]:
         word = claim["grade"] if claim["status"] == "holds" else claim["status"]
         grades[str(word)] = grades.get(str(word), 0) + 1
     return f"The site {answer.site}", [
-        Heading("What the record holds"), Table(("kind", "how many"), rows, "lr"),
+        Heading("What the record holds"),
+        Table(("kind", "how many"), rows, "lr"),
         Para("Claims: " + (", ".join(f"{n} {w}" for w, n in sorted(grades.items())) or "none") + "."),
-        *([] if answer.problems else [Para("Nothing wrong was noticed.")])]
+        *([] if answer.problems else [Para("Nothing wrong was noticed.")]),
+    ]
 
 
 def _why(answer: Answer) -> tuple[str, list[Block]]:
-    fields = tuple((name.replace("_", " "), _things(str(h["value"])), h["grade"], h["at"], h["entry"][:8])
-                   for name, heads in answer.answer["fields"].items() for h in heads)
-    claims = tuple((c["relation"].replace("_", " "), thing(c["object"]), c["grade"] or "", c["status"],
-                    " ".join(e[:8] for e in c["because"])) for c in answer.answer["claims"])
+    fields = tuple(
+        (name.replace("_", " "), _things(str(h["value"])), h["grade"], h["at"], h["entry"][:8])
+        for name, heads in answer.answer["fields"].items()
+        for h in heads
+    )
+    claims = tuple(
+        (
+            c["relation"].replace("_", " "),
+            thing(c["object"]),
+            c["grade"] or "",
+            c["status"],
+            " ".join(e[:8] for e in c["because"]),
+        )
+        for c in answer.answer["claims"]
+    )
     blocks: list[Block] = []
     if fields:
         blocks += [Heading("What was noted"), Table(("what", "value", "grade", "when", "entry"), fields, "llllm")]
     if claims:
-        blocks += [Heading("How it hangs together"), Table(("how", "with", "grade", "state", "entries"), claims, "llllm")]
+        blocks += [
+            Heading("How it hangs together"),
+            Table(("how", "with", "grade", "state", "entries"), claims, "llllm"),
+        ]
     return f"Why {thing(answer.answer['thing'])} is as it is", blocks
 
 
@@ -113,12 +134,34 @@ def interval_of(value: Mapping[str, Any] | None) -> str:
 
 
 def _run_rows(runs: Sequence[Mapping[str, Any]]) -> tuple[tuple[str, ...], ...]:
-    return tuple((
-        run["end"], ", ".join(_things(t) for t in run["to"][:2]) or "not known",
-        ("contradicted" if run["contradicted"] else run["grade"]) or "nobody said",
-        "telephone only" if not run["mbps"] else f"{run['band']} at {run['mbps']} Mb/s",
-        REASONS.get(run["reason"], run["reason"]), interval_of(run["loop"]), interval_of(run["capacitance"]),
-        TESTS.get(run["next_test"], run["next_test"])) for run in runs)
+    return tuple(
+        (
+            run["end"],
+            ", ".join(_things(t) for t in run["to"][:2]) or "not known",
+            ("contradicted" if run["contradicted"] else run["grade"]) or "nobody said",
+            *_judgement(run),
+            interval_of(run["loop"]),
+            interval_of(run["capacitance"]),
+            TESTS_SHORT.get(run["next_test"], run["next_test"]),
+        )
+        for run in runs
+    )
+
+
+def _judgement(run: Mapping[str, Any]) -> tuple[str, str]:
+    if run["protected_by"]:
+        return "do not touch", "only " + ", ".join(run["protected_by"])
+    rate = "telephone only" if not run["mbps"] else f"{run['band']} at {run['mbps']} Mb/s"
+    return rate, REASONS.get(run["reason"], run["reason"])
+
+
+def _tests(runs: Sequence[Mapping[str, Any]]) -> list[Block]:
+    used = [code for code in TESTS if any(run["next_test"] == code for run in runs) and code != "none"]
+    return (
+        [Heading("The next tests", 2), Table(("test", "how"), tuple((TESTS_SHORT[c], TESTS[c]) for c in used))]
+        if used
+        else []
+    )
 
 
 RUN_COLUMNS = ("end", "goes to", "how sure", "data", "because", "loop of one pair", "capacitance", "next test")
@@ -126,8 +169,12 @@ RUN_COLUMNS = ("end", "goes to", "how sure", "data", "because", "loop of one pai
 
 def _runs(answer: Answer) -> tuple[str, list[Block]]:
     runs = answer.answer["runs"]
-    blocks: list[Block] = [Table(RUN_COLUMNS, _run_rows(runs), "mlllllll")] if runs else [
-        Para("There is no run yet: no cable end in a closet was noted.")]
+    blocks: list[Block] = (
+        [Table(RUN_COLUMNS, _run_rows(runs), "mlllllll")]
+        if runs
+        else [Para("There is no run yet: no cable end in a closet was noted.")]
+    )
+    blocks += _tests(runs)
     reads = [(r["end"], read["quantity"], read["written"], read["at"]) for r in runs for read in r["read"]]
     if reads:
         blocks += [Heading("What was read"), Table(("run", "what", "reading", "when"), tuple(reads), "mlll")]
@@ -135,18 +182,46 @@ def _runs(answer: Answer) -> tuple[str, list[Block]]:
 
 
 def _power(answer: Answer) -> tuple[str, list[Block]]:
-    rows = tuple((p["port"], p["mode"], p["run"] or "–", p["device"] or "nobody knows", p["works"] or "–",
-                  POWER.get(p["code"], p["code"]), interval_of(p["volts"]), interval_of(p["watts"]))
-                 for p in answer.answer["ports"])
-    blocks: list[Block] = [Table(("port", "gives", "run", "device", "works", "because", "volts at the device",
-                                  "watts from the port"), rows, "mlmmllll")] if rows else [
-        Para("No port that gives power was noted.")]
-    budgets = tuple((b["unit"], figures.watts(b["budget_w"]), *(
-        f"{figures.watts(b[k])} ({100 * b[k] / b['budget_w']:.1f} %)" for k in ("class_w", "plate_w", "typical_w")))
-        for b in answer.answer["budgets"])
+    rows = tuple(
+        (
+            p["port"],
+            p["mode"],
+            p["run"] or "–",
+            p["device"] or "nobody knows",
+            p["works"] or "–",
+            POWER.get(p["code"], p["code"]),
+            interval_of(p["volts"]),
+            interval_of(p["watts"]),
+        )
+        for p in answer.answer["ports"]
+    )
+    blocks: list[Block] = (
+        [
+            Table(
+                ("port", "gives", "run", "device", "works", "because", "volts at the device", "watts from the port"),
+                rows,
+                "mlmmllll",
+            )
+        ]
+        if rows
+        else [Para("No port that gives power was noted.")]
+    )
+    budgets = tuple(
+        (
+            b["unit"],
+            figures.watts(b["budget_w"]),
+            *(
+                f"{figures.watts(b[k])} ({100 * b[k] / b['budget_w']:.1f} %)"
+                for k in ("class_w", "plate_w", "typical_w")
+            ),
+        )
+        for b in answer.answer["budgets"]
+    )
     if budgets:
-        blocks += [Heading("What each unit can give"),
-                   Table(("unit", "budget", "by class", "by plate", "typical"), budgets, "mrrrr")]
+        blocks += [
+            Heading("What each unit can give"),
+            Table(("unit", "budget", "by class", "by plate", "typical"), budgets, "mrrrr"),
+        ]
     return f"Power at {answer.site}, port by port", blocks
 
 
@@ -157,18 +232,32 @@ def _if_cut(answer: Answer) -> tuple[str, list[Block]]:
     cut = ", ".join(thing(c) for c in said["cut"])
     blocks: list[Block] = [Heading(f"{said['verdict']}: {cut}")]
     if said["protected"]:
-        blocks.append(Para("Protected: " + "; ".join(f"{thing(k)}, only {v}" for k, v in said["protected"].items()) + "."))
+        blocks.append(
+            Para("Protected: " + "; ".join(f"{thing(k)}, only {v}" for k, v in said["protected"].items()) + ".")
+        )
     if said["call"]:
         blocks.append(Para("Call first: " + ", ".join(said["call"]) + "."))
-    blocks.append(Para("Goes dark: " + ("; ".join(_service(s) for s in said["dark"]) or "nothing that is recorded") + "."))
+    blocks.append(
+        Para("Goes dark: " + ("; ".join(_service(s) for s in said["dark"]) or "nothing that is recorded") + ".")
+    )
     if said["unknown"]:
-        blocks.append(Para("Not known to be idle: " + ", ".join(thing(u) for u in said["unknown"]) +
-                           ". Silent is not idle; meter volts DC and AC first."))
+        blocks.append(
+            Para(
+                "Not known to be idle: "
+                + ", ".join(thing(u) for u in said["unknown"])
+                + ". Silent is not idle; meter volts DC and AC first."
+            )
+        )
     if said["listen"]:
         blocks.append(Para("Listen to: " + "; ".join(_service(s) for s in said["listen"]) + "."))
     if said["not_known_alive"]:
-        blocks.append(Para("Not known how these live, so nothing is promised for them: " +
-                           ", ".join(thing(s) for s in said["not_known_alive"]) + "."))
+        blocks.append(
+            Para(
+                "Not known how these live, so nothing is promised for them: "
+                + ", ".join(thing(s) for s in said["not_known_alive"])
+                + "."
+            )
+        )
     return f"If {cut} is taken away", blocks
 
 
@@ -179,13 +268,27 @@ def _service(service: Mapping[str, str]) -> str:
 
 def _untouchable(said: Mapping[str, Any]) -> list[Block]:
     blocks: list[Block] = [Heading("Do not touch")]
-    rows = tuple((thing(ref), who) for ref, who in said["do_not_touch"].items())
-    blocks.append(Table(("what", "only"), rows, "ml") if rows else Para("Nothing is noted as protected."))
-    points = tuple((thing(ref), ", ".join(thing(s) for s in dark)) for ref, dark in said["single_points"].items())
+    rows = _grouped((who, thing(ref)) for ref, who in said["do_not_touch"].items())
+    blocks.append(Table(("only", "what"), rows) if rows else Para("Nothing is noted as protected."))
+    points = _grouped((", ".join(thing(s) for s in dark), thing(ref)) for ref, dark in said["single_points"].items())
     if points:
-        blocks += [Heading("Each of these alone ends a service that must stay"),
-                   Table(("what", "goes dark"), points, "ml")]
+        blocks += [
+            Heading("Each of these alone ends a service that must stay"),
+            Table(("goes dark", "when any of these is taken away"), points),
+        ]
     return blocks
+
+
+def _grouped(pairs: Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
+    """Pairs by their first word, the second words of one kind told once: `cable C1, C2; unit D1`."""
+    groups: dict[str, dict[str, list[str]]] = {}
+    for first, second in pairs:
+        kind, _, tag = second.rpartition(" ")
+        groups.setdefault(first, {}).setdefault(kind, []).append(tag)
+    return tuple(
+        (first, "; ".join(f"{kind} {', '.join(tags)}" for kind, tags in kinds.items()))
+        for first, kinds in groups.items()
+    )
 
 
 def _sheet(answer: Answer) -> tuple[str, list[Block]]:
@@ -194,16 +297,25 @@ def _sheet(answer: Answer) -> tuple[str, list[Block]]:
     blocks = [*_untouchable(said)]
     if answer.problems:
         blocks += _problems(answer.problems, False)
-    blocks += [Heading("Ends in the closet"), Table(("end", "cable", "found", "old label"), ends, "mmll"),
-               Heading("Runs"), Table(RUN_COLUMNS, _run_rows(said["runs"]), "mlllllll")]
+    blocks += [
+        Heading("Ends in the closet"),
+        Table(("end", "cable", "found", "old label"), ends, "mmll"),
+        Heading("Runs"),
+        Table(RUN_COLUMNS, _run_rows(said["runs"]), "mlllllll"),
+        *_tests(said["runs"]),
+    ]
     return f"{said['name'] or answer.site}: do not touch, ends, runs", blocks
 
 
 def _import(answer: Answer) -> tuple[str, list[Block]]:
     said = answer.answer
     done = "would be entered" if said["dry"] else "entered"
-    return "Import", [Para(f"{said['tables']} tables with {said['rows']} rows read; {said['entered']} statements {done}, "
-                           f"{said['already']} were in the record already.")]
+    return "Import", [
+        Para(
+            f"{said['tables']} tables with {said['rows']} rows read; {said['entered']} statements {done}, "
+            f"{said['already']} were in the record already."
+        )
+    ]
 
 
 def _export(answer: Answer) -> tuple[str, list[Block]]:
@@ -217,10 +329,19 @@ def _new(answer: Answer) -> tuple[str, list[Block]]:
 
 def _add(answer: Answer) -> tuple[str, list[Block]]:
     n = len(answer.answer["entries"])
-    return "Entered", [Para(f"{n} {'entry' if n == 1 else 'entries'} in the record: {', '.join(answer.answer['entries'])}.")]
+    return "Entered", [
+        Para(f"{n} {'entry' if n == 1 else 'entries'} in the record: {', '.join(answer.answer['entries'])}.")
+    ]
 
 
 _VERBS: dict[str, Callable[[Answer], tuple[str, list[Block]]]] = {
-    "site": _site, "runs": _runs, "power": _power, "if-cut": _if_cut, "sheet": _sheet, "import": _import,
-    "export": _export, "new": _new, "add": _add,
+    "site": _site,
+    "runs": _runs,
+    "power": _power,
+    "if-cut": _if_cut,
+    "sheet": _sheet,
+    "import": _import,
+    "export": _export,
+    "new": _new,
+    "add": _add,
 }

@@ -28,15 +28,27 @@ def budgets(found: Site, judged: Sequence[JudgedPort]) -> tuple[Budget, ...]:
     for unit in found.of_kind("unit"):
         model = found.get(unit.ref_of("model"))
         budget = model.number("budget_w") if model else None
-        devices = [m for j in judged if j.port.parent_tag == unit.ref.tag and j.device
-                   and (m := found.get(_model_ref(found, j.device)))]
+        devices = [
+            m
+            for j in judged
+            if j.port.parent_tag == unit.ref.tag and j.device and (m := found.get(_model_ref(found, j.device)))
+        ]
         if budget is None or not devices:
             continue
         most = [m.number("max_w") or 0.0 for m in devices]
-        by_class = [power_class(class_number=int(c)).pse_power.value if (c := m.number("class")) is not None else w
-                    for m, w in zip(devices, most, strict=True)]
-        out.append(Budget(unit.ref.tag, budget, sum(by_class), sum(most),
-                          sum(m.number("typical_w") or m.number("max_w") or 0.0 for m in devices)))
+        by_class = [
+            power_class(class_number=int(c)).pse_power.value if (c := m.number("class")) is not None else w
+            for m, w in zip(devices, most, strict=True)
+        ]
+        out.append(
+            Budget(
+                unit.ref.tag,
+                budget,
+                sum(by_class),
+                sum(most),
+                sum(m.number("typical_w") or m.number("max_w") or 0.0 for m in devices),
+            )
+        )
     return tuple(out)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 
+from pullstring.copper.expected import expected_loop
 from pullstring.copper.judged import JudgedRun, judged_runs
 from pullstring.model.answers import Interval
 from pullstring.model.asbuilt import Site, Thing
@@ -12,7 +13,10 @@ from pullstring.power.modes import DevicePower, Match, Mode, PortPower, match
 
 POWERED = {"802.3af": Mode.AF, "802.3at": Mode.AT, "802.3bt": Mode.BT, "24 V always-on": Mode.ALWAYS_24V}
 SUPPLY_24V = Interval(24.0, 24.0, "V")  # the nominal value; ask for a reading at the injector
-NO_LOOP = Interval(0.0, 0.0, "ohm")
+UNKNOWN_LOOP = expected_loop(
+    length=Interval(0, 90, "m", ("length_m",)), awg=Interval(22, 26, "AWG"), temperature=Interval(10, 30, "C")
+).interval
+"""A run of unknown length: up to the 90 m of a permanent link (TIA-568, read in published texts), 22 to 26 AWG (ours, assumed)."""
 
 
 @dataclasses.dataclass(frozen=True)
@@ -32,12 +36,16 @@ class JudgedPort:
 def judged_ports(site: Site) -> tuple[JudgedPort, ...]:
     """All ports that give power over data wires, in their order."""
     by_end = {j.run.start: j for j in judged_runs(site)}
-    return tuple(_judge(site, port, by_end) for port in site.of_kind("port") if port.text("gives") in POWERED and port.stands)
+    return tuple(
+        _judge(site, port, by_end) for port in site.of_kind("port") if port.text("gives") in POWERED and port.stands
+    )
 
 
 def _judge(site: Site, port: Thing, by_end: dict[Ref, JudgedRun]) -> JudgedPort:
     mode = port.text("gives")
-    plugs = [c for c in site.about(relation="plugged", object=port.ref)] + list(site.about(subject=port.ref, relation="plugged"))
+    plugs = [c for c in site.about(relation="plugged", object=port.ref)] + list(
+        site.about(subject=port.ref, relation="plugged")
+    )
     plug = plugs[0] if plugs else None
     other = (plug.object if plug.subject == port.ref else plug.subject) if plug else None
     run = by_end.get(other) if other and other.kind == "end" else None
@@ -47,8 +55,14 @@ def _judge(site: Site, port: Thing, by_end: dict[Ref, JudgedRun]) -> JudgedPort:
     found = None
     if device:
         found = match(
-            port=PortPower(POWERED[mode], SUPPLY_24V if mode.startswith("24") else None, None, None, port.number("limit_w")),
-            device=_wants(site, device), whole_pairs=None, shorts=frozenset(), loop=_loop(run) or NO_LOOP)
+            port=PortPower(
+                POWERED[mode], SUPPLY_24V if mode.startswith("24") else None, None, None, port.number("limit_w")
+            ),
+            device=_wants(site, device),
+            whole_pairs=None,
+            shorts=frozenset(),
+            loop=_loop(run),
+        )
     return JudgedPort(port.ref, mode, port.number("limit_w"), run, device, outlet, found, tuple(dict.fromkeys(entries)))
 
 
@@ -77,10 +91,7 @@ def _wants(site: Site, unit: Ref) -> DevicePower:
     return DevicePower(mode, int(number) if number is not None else None, load, None)
 
 
-def _loop(run: JudgedRun | None) -> Interval | None:
+def _loop(run: JudgedRun | None) -> Interval:
     """Out-and-back resistance over two pairs, one for each pole, over the range of the run's length and gauge."""
-    if run is None or run.loop is None or run.length is None:
-        return None
-    pair = run.loop.interval
+    pair = run.loop.interval if run and run.loop else UNKNOWN_LOOP
     return Interval(pair.low / 2, pair.high / 2, "ohm", pair.inputs)
-

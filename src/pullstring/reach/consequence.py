@@ -85,7 +85,9 @@ def single_removals(rules: Sequence[Rule], services: Mapping[str, Fact]) -> dict
     """For every element, what its removal alone darkens. Only what a service's own proof uses can darken it."""
     every = {element for rule in rules for element in rule.elements}
     holds = _derive(rules, frozenset())
-    uses = {name: {e for r in proof(rules, fact) for e in r.elements} for name, fact in services.items() if fact in holds}
+    uses = {
+        name: {e for r in proof(rules, fact) for e in r.elements} for name, fact in services.items() if fact in holds
+    }
     suspects: set[str] = set().union(*uses.values())
     dark: dict[str, tuple[str, ...]] = {}
     for element in sorted(every):
@@ -97,7 +99,9 @@ def single_removals(rules: Sequence[Rule], services: Mapping[str, Fact]) -> dict
     return dark
 
 
-def single_points(rules: Sequence[Rule], services: Mapping[str, Fact], keep: Iterable[str]) -> dict[str, tuple[str, ...]]:
+def single_points(
+    rules: Sequence[Rule], services: Mapping[str, Fact], keep: Iterable[str]
+) -> dict[str, tuple[str, ...]]:
     """Elements whose removal alone darkens a service that must be kept, with those services."""
     kept = {name: services[name] for name in keep if name in services}
     return {element: names for element, names in single_removals(rules, kept).items() if names}

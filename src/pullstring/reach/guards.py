@@ -41,8 +41,17 @@ def is_idle(found: Site, ref: Ref) -> bool:
     thing = found.get(ref)
     subjects = {ref, *(r for r in [thing.ref_of("cable") if thing else None] if r)}
     subjects |= {e.ref for e in found.of_kind("end") if e.ref_of("cable") in subjects}
-    quiet = {r.measured.quantity for r in found.readings if r.measured.subject in subjects
-             and (r.measured.sign == "none" or (r.measured.value_si or 0) < QUIET_V)}
-    loud = [r for r in found.readings if r.measured.subject in subjects and r.measured.quantity.startswith("volts")
-            and r.measured.sign != "none" and (r.measured.value_si or 0) >= QUIET_V]
+    quiet = {
+        r.measured.quantity
+        for r in found.readings
+        if r.measured.subject in subjects and (r.measured.sign == "none" or (r.measured.value_si or 0) < QUIET_V)
+    }
+    loud = [
+        r
+        for r in found.readings
+        if r.measured.subject in subjects
+        and r.measured.quantity.startswith("volts")
+        and r.measured.sign != "none"
+        and (r.measured.value_si or 0) >= QUIET_V
+    ]
     return {"volts DC", "volts AC"} <= quiet and not loud

@@ -11,14 +11,18 @@ import dataclasses
 from collections.abc import Iterable, Iterator, Mapping
 
 from pullstring.model.asbuilt import Claim, Site, Thing
-from pullstring.model.refs import Ref
+from pullstring.model.refs import Ref, parse_ref
 from pullstring.model.wiring import ends_of, pairs_of
 from pullstring.reach.consequence import Fact, Rule
 
 NEEDS = {"data": "D", "power": "P", "line": "D"}
 WIRED = ("802.3af", "802.3at", "802.3bt", "24 V always-on")
-_FITS = {"802.3af": {"802.3af", "802.3at", "802.3bt"}, "802.3at": {"802.3at", "802.3bt"}, "802.3bt": {"802.3bt"},
-         "24 V always-on": {"24 V always-on"}}
+_FITS = {
+    "802.3af": {"802.3af", "802.3at", "802.3bt"},
+    "802.3at": {"802.3at", "802.3bt"},
+    "802.3bt": {"802.3bt"},
+    "24 V always-on": {"24 V always-on"},
+}
 
 
 @dataclasses.dataclass(frozen=True)
@@ -163,8 +167,10 @@ def _unit_power(site: Site, joined: tuple[Link, ...], assumed: list[str]) -> Ite
     for unit in site.of_kind("unit"):
         if not unit.stands or not _needs_power(site, unit.ref):
             continue
-        fed = [Rule(("P", str(unit.ref)), (("P", str(c.object)),), (), c.entries)
-               for c in site.about(subject=unit.ref, relation="fed_by")]
+        fed = [
+            Rule(("P", str(unit.ref)), (("P", str(c.object)),), (), c.entries)
+            for c in site.about(subject=unit.ref, relation="fed_by")
+        ]
         model = model_of(site, unit.ref)
         takes = model.text("takes") if model else ""
         if takes in WIRED:
@@ -183,9 +189,9 @@ def _over_wire(site: Site, unit: Ref, port: Ref, takes: str, near: Mapping[str, 
     while queue:
         here = queue.popleft()
         path, because = came[here]
-        source = site.get(Ref(*here.split(":", 1))) if here.startswith("port:") and here != str(port) else None
+        source = site.get(parse_ref(here)) if here.startswith("port:") and here != str(port) else None
         if here.startswith("port:") and here != str(port):
-            parent = Ref(*here.split(":", 1)).parent_tag
+            parent = parse_ref(here).parent_tag
             if source and source.text("gives") in _FITS[takes] and parent:
                 yield Rule(("P", str(unit)), (("P", f"unit:{parent}"),), path, (*because, *source.entries))
             continue
