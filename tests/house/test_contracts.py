@@ -11,7 +11,22 @@ import pytest
 from tests.house.tree import ROOT, SRC, short
 
 Done = subprocess.CompletedProcess[str]
-ROOMS = ["cli", "web", "api", "log", "papers", "plan", "notice", "trace", "fault", "reach", "radio", "power", "copper", "model"]
+ROOMS = [
+    "cli",
+    "web",
+    "api",
+    "log",
+    "papers",
+    "plan",
+    "notice",
+    "trace",
+    "fault",
+    "reach",
+    "radio",
+    "power",
+    "copper",
+    "model",
+]
 
 
 def settings() -> dict[str, object]:

@@ -11,8 +11,68 @@ import pytest
 
 from tests.house.tree import LAWS, parsed, python_files, short
 
-UNITS = ["m", "mm", "m2", "mm2", "m3", "kg", "s", "min", "h", "hz", "khz", "mhz", "ghz", "ohm", "s_per_m", "w", "v", "va", "a", "ah", "wh", "j", "f", "h", "c", "k", "pa", "n", "rad", "deg", "db", "dbm", "dbi", "dbuv", "bps", "mbps", "bit", "byte", "per_k", "per_c", "per_m", "per_s"]
-WITHOUT_UNIT = set(["awg", "n", "pairs", "count", "share", "fraction", "ratio", "factor", "odds", "fill", "gain", "order", "seed", "turns"])
+UNITS = [
+    "m",
+    "mm",
+    "m2",
+    "mm2",
+    "m3",
+    "kg",
+    "s",
+    "min",
+    "h",
+    "hz",
+    "khz",
+    "mhz",
+    "ghz",
+    "ohm",
+    "s_per_m",
+    "w",
+    "v",
+    "va",
+    "a",
+    "ah",
+    "wh",
+    "j",
+    "f",
+    "h",
+    "c",
+    "k",
+    "pa",
+    "n",
+    "rad",
+    "deg",
+    "db",
+    "dbm",
+    "dbi",
+    "dbuv",
+    "bps",
+    "mbps",
+    "bit",
+    "byte",
+    "per_k",
+    "per_c",
+    "per_m",
+    "per_s",
+]
+WITHOUT_UNIT = set(
+    [
+        "awg",
+        "n",
+        "pairs",
+        "count",
+        "share",
+        "fraction",
+        "ratio",
+        "factor",
+        "odds",
+        "fill",
+        "gain",
+        "order",
+        "seed",
+        "turns",
+    ]
+)
 COUNTED = re.compile(
     r".*_(count|pairs|share|fraction|ratio|factor|odds|awg|number|index|taps|joints)$|^(n|taps|joints)$"
 )

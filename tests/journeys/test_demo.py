@@ -44,7 +44,7 @@ def test_demo__has_all_that_it_promises(demo: Path) -> None:
         "answers/runs.json",
         "answers/power.json",
         "answers/if-cut.json",
-        "three_lamps.site",
+        "demo.site",
     } <= names
     index = (demo / "index.html").read_text()
     assert all(f'href="{n}"' in index for n in ("first_page.pdf", "floor_M0.svg", "answers/runs.json"))

@@ -19,8 +19,10 @@ def fact(text: str, names: list[str]) -> Fact:
 
 def read(case: dict) -> tuple[list[Rule], dict[str, Fact]]:
     names = case["elements"]
-    rules = [Rule(fact(h, names), tuple(fact(b, names) for b in bodies), tuple(names[t] for t in through))
-             for h, bodies, through in case["rules"]]
+    rules = [
+        Rule(fact(h, names), tuple(fact(b, names) for b in bodies), tuple(names[t] for t in through))
+        for h, bodies, through in case["rules"]
+    ]
     rules += [Rule(fact(s, names), (), ()) for s in case["sources"]]
     return rules, {f"{i:03d}": ("D", names[element]) for i, (_, element) in enumerate(case["services"])}
 
@@ -40,8 +42,11 @@ def plainly(rules: list[Rule], removed: set[str]) -> set[Fact]:
     """Recompute until nothing changes; slow and without any cleverness."""
     holds: set[Fact] = set()
     while True:
-        new = {r.head for r in rules if r.head[1] not in removed and not removed & set(r.through)
-               and all(b in holds for b in r.bodies)}
+        new = {
+            r.head
+            for r in rules
+            if r.head[1] not in removed and not removed & set(r.through) and all(b in holds for b in r.bodies)
+        }
         if new <= holds:
             return holds
         holds |= new
@@ -52,9 +57,14 @@ def test_random_sites__equal_to_plain_recomputation(seed: int) -> None:
     dice = random.Random(seed)
     names = [f"e{i}" for i in range(dice.randint(4, 14))]
     facts = [(k, n) for k in "PD" for n in names]
-    rules = [Rule(dice.choice(facts), tuple(dice.sample(facts, dice.randint(0, 2) if dice.random() < 0.2 else
-                                                        dice.randint(1, 2))), tuple(dice.sample(names, dice.randint(0, 2))))
-             for _ in range(dice.randint(5, 40))]
+    rules = [
+        Rule(
+            dice.choice(facts),
+            tuple(dice.sample(facts, dice.randint(0, 2) if dice.random() < 0.2 else dice.randint(1, 2))),
+            tuple(dice.sample(names, dice.randint(0, 2))),
+        )
+        for _ in range(dice.randint(5, 40))
+    ]
     services = {n: ("D", n) for n in names}
     assert live(rules) == plainly(rules, set())
     for name, dark in single_removals(rules, services).items():
@@ -68,8 +78,12 @@ def test_loop_without_source__stays_dark() -> None:
 
 
 def test_second_feed__one_may_go_both_may_not() -> None:
-    rules = [Rule(("P", "mains"), (), ()), Rule(("P", "battery"), (), ()), Rule(("P", "u"), (("P", "mains"),), ()),
-             Rule(("P", "u"), (("P", "battery"),), ())]
+    rules = [
+        Rule(("P", "mains"), (), ()),
+        Rule(("P", "battery"), (), ()),
+        Rule(("P", "u"), (("P", "mains"),), ()),
+        Rule(("P", "u"), (("P", "battery"),), ()),
+    ]
     services = {"s": ("P", "u")}
     assert goes_dark(rules, services, {"mains"}) == ()
     assert goes_dark(rules, services, {"mains", "battery"}) == ("s",)

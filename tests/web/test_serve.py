@@ -21,8 +21,15 @@ from pullstring.papers.typst_page import pdf_page
 from pullstring.papers.words import page_of
 from tests.journeys.sites import ASKED, make, packaged
 
-FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-         "--disable-component-update", "--disable-sync"]
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
 
 
 @pytest.fixture(scope="module")
@@ -35,8 +42,11 @@ def port(site: Path) -> Iterator[int]:
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         free = probe.getsockname()[1]
-    server = subprocess.Popen([sys.executable, "-m", "pullstring", "serve", str(site), "--port", str(free), "--today",
-                               ASKED.today], stderr=subprocess.DEVNULL, env=dict(os.environ))
+    server = subprocess.Popen(
+        [sys.executable, "-m", "pullstring", "serve", str(site), "--port", str(free), "--today", ASKED.today],
+        stderr=subprocess.DEVNULL,
+        env=dict(os.environ),
+    )
     try:
         for _ in range(100):
             try:
@@ -74,8 +84,13 @@ def test_serve__the_record_keeps_its_bytes(site: Path, port: int) -> None:
 
 
 def test_serve__a_taken_port_is_one_sentence(site: Path, port: int) -> None:
-    done = subprocess.run([sys.executable, "-m", "pullstring", "serve", str(site), "--port", str(port)],
-                          capture_output=True, text=True, timeout=60, check=False)
+    done = subprocess.run(
+        [sys.executable, "-m", "pullstring", "serve", str(site), "--port", str(port)],
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
     assert done.returncode == 2
     assert f"port {port} cannot be used" in done.stderr
     assert "Traceback" not in done.stderr
@@ -86,15 +101,18 @@ def figures_of(text: str) -> set[str]:
     return {" ".join(m.split()) for m in re.findall(r"[\d.]+\s+to\s+[\d.]+\s+(?:ohm|nF)", text)}
 
 
-def test_one_answer_three_ways__same_figures(site: Path, port: int, chromium_path: str, pdftotext: str, tmp_path: Path) -> None:
+def test_one_answer_three_ways__same_figures(
+    site: Path, port: int, chromium_path: str, pdftotext: str, tmp_path: Path
+) -> None:
     from playwright.sync_api import sync_playwright
 
     page = page_of(api.sheet(site, ASKED))
     terminal = figures_of(text_page(page, width=400))
     assert len(terminal) == 8  # four runs of known length, ohms and farads each
     (tmp_path / "page.pdf").write_bytes(pdf_page(page))
-    paper = subprocess.run([pdftotext, "-raw", str(tmp_path / "page.pdf"), "-"], capture_output=True, text=True,
-                           check=True).stdout
+    paper = subprocess.run(
+        [pdftotext, "-raw", str(tmp_path / "page.pdf"), "-"], capture_output=True, text=True, check=True
+    ).stdout
     assert figures_of(paper) == terminal
     with sync_playwright() as play:
         browser = play.chromium.launch(executable_path=chromium_path, args=FLAGS)

@@ -13,9 +13,9 @@ import click
 
 from pullstring import api
 from pullstring.cli.common import SITE, Hand, as_json_text, asking, request
+from pullstring.demo import ARRIVAL, ARRIVAL_DAY
 from pullstring.model.answers import Progress, Request
 
-DEMO_DAY = "2026-03-03"
 DEMO_HAND: Hand = {"author": "TEC", "device": "demo", "wrote": "2026-03-03T20:00:00+00:00"}
 ABOUT = (
     "Everything here is invented: the house, the village, the roles, the gear.",
@@ -103,23 +103,23 @@ def serve(path: Path, port: int, as_json: bool, strict: bool, **options: Any) ->
 
 
 @click.command("demo")
-@click.argument("folder", type=click.Path(path_type=Path), default=Path("three-lamps-demo"))
+@click.argument("folder", type=click.Path(path_type=Path), default=Path("pullstring-demo"))
 def demo(folder: Path) -> int:
     """The whole job on the built-in, invented property, into a new folder with an index page to open."""
     if folder.exists() and any(folder.iterdir() if folder.is_dir() else [folder]):
-        if not (folder / "three_lamps.site").is_file():
+        if not (folder / "demo.site").is_file():
             raise api.BadRequest([f"{folder}: this folder holds other things; name a new one"])
         shutil.rmtree(folder)
     folder.mkdir(parents=True, exist_ok=True)
-    site, asked = folder / "three_lamps.site", Request(today=DEMO_DAY)
+    site, asked = folder / "demo.site", Request(today=ARRIVAL_DAY)
     new_id, code = demo_ids(), _code()
     api.new(site, asked, code=code, name="", new_id=new_id, **DEMO_HAND)
-    with resources.as_file(resources.files("pullstring.demo") / "three_lamps" / "1_arrival") as tables:
+    with resources.as_file(resources.files("pullstring.demo").joinpath(*ARRIVAL)) as tables:
         api.import_(site, asked, folder=tables, dry=False, progress=said, new_id=new_id, **DEMO_HAND)
     api.export(site, asked, folder=folder / "tables")
     answers = folder / "answers"
     answers.mkdir()
-    more = [("tables/", "the site as tables"), ("three_lamps.site", "the record itself")]
+    more = [("tables/", "the site as tables"), ("demo.site", "the record itself")]
     for verb, ask in (("site", api.site), ("runs", api.runs), ("power", api.power), ("if-cut", api.if_cut)):
         (answers / f"{verb}.json").write_text(as_json_text(ask(site, asked)), encoding="utf-8", newline="")
         more.append((f"answers/{verb}.json", f"what `pullstring {verb}` answers"))
@@ -131,7 +131,7 @@ def demo(folder: Path) -> int:
 def _code() -> str:
     from pullstring.log.tables_io import read_folder
 
-    with resources.as_file(resources.files("pullstring.demo") / "three_lamps" / "1_arrival") as tables:
+    with resources.as_file(resources.files("pullstring.demo").joinpath(*ARRIVAL)) as tables:
         raw = next(t for t in read_folder(tables)[0] if t.table == "property")
     return raw.rows[0][1][raw.header.index("property")]
 

@@ -14,7 +14,10 @@ from pullstring.model.units import BASE_UNIT
 
 @dataclasses.dataclass(frozen=True)
 class Column:
-    """One column: its name, type (`tag text number whole choice ref refs anyref outline when reading relation:NAME`), and of what."""
+    """One column: its name, its type and of what.
+
+    Types: tag text number whole choice ref refs anyref outline when reading relation:NAME.
+    """
 
     name: str
     type: str

@@ -80,7 +80,8 @@ def understand(raw: Sequence[RawTable], *, known: Mapping[Ref, Ref], today: str)
     """
     named = dict(known)
     for table in raw:
-        named.update({ref: ref for ref in _tags(table) if ref not in named})
+        for ref in _tags(table):
+            named.setdefault(ref, ref)
     reader = _Reader(named, today)
     for table in raw:
         reader.read(table)

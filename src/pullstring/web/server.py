@@ -94,6 +94,8 @@ def serve(path: Path, request: Request, *, port: int) -> None:
         listener.close()
         raise PortTaken(f"port {port} cannot be used ({error}); name another one with --port") from error
     server = uvicorn.Server(
-        uvicorn.Config(application(path, request, port=listener.getsockname()[1]), log_level="warning", access_log=False)
+        uvicorn.Config(
+            application(path, request, port=listener.getsockname()[1]), log_level="warning", access_log=False
+        )
     )
     server.run(sockets=[listener])

@@ -1,202 +1,21 @@
-"""One function for each verb: verb(path, request, ...) gives an Answer. No formula, no wording, no printing.
-
-Rooms are imported inside the functions, so that a verb loads only what it needs.
-"""
+"""The verbs that ask: site, runs, power, if-cut, and the first page."""
 
 from __future__ import annotations
 
-import datetime as dt
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from pullstring.model.answers import Answer, Ask, Problem, Progress, Request, Severity, plain, silent
+from pullstring.api.request import BadRequest, answered, asked_for, load
+from pullstring.model.answers import Answer, Ask, Problem, Request
 
 if TYPE_CHECKING:
     from pullstring.copper.judged import JudgedRun
-    from pullstring.model.asbuilt import Site, Thing
-    from pullstring.model.entries import Body
-    from pullstring.model.refs import Ref
+    from pullstring.model.asbuilt import Site
     from pullstring.power.ports import JudgedPort
     from pullstring.reach.rules import Reach
 
 CAUTIONS_WORK = ("volts_first", "local_trades")
-
-
-class BadRequest(ValueError):
-    """What was asked cannot be answered; all that is wrong, one sentence each."""
-
-    def __init__(self, faults: Sequence[str]) -> None:
-        self.faults = tuple(faults)
-        super().__init__("\n".join(self.faults))
-
-
-def load(path: Path, request: Request) -> Site:
-    """The site as the request wants it."""
-    from pullstring.log.store import open_store
-    from pullstring.model.replay import replay
-
-    with open_store(path, read_only=True) as store:
-        return replay(store.entries(), today=request.today, as_of=request.as_of, known_by=request.known_by)
-
-
-def _answer(verb: str, site: Site, request: Request, answer: Mapping[str, Any], **more: Any) -> Answer:
-    return Answer(
-        verb,
-        site.property_tag,
-        plain(answer),
-        as_of=request.as_of,
-        known_by=request.known_by,
-        rules=request.rules,
-        **more,
-    )
-
-
-def _asked(site: Site, tags: Sequence[str], kinds: Sequence[str]) -> list[Ref]:
-    """The things that tags name; raises BadRequest with every tag that names none or several."""
-    from pullstring.model.columns import did_you_mean
-    from pullstring.model.refs import BadName, Ref, parse_ref
-
-    found, faults = [], []
-    for tag in tags:
-        try:
-            tried = [parse_ref(tag)] if ":" in tag else [Ref(k, tag) for k in kinds]
-        except BadName as error:
-            faults.append(str(error))
-            continue
-        there = [site.things[r].ref for r in tried if r in site.things]
-        if len(there) == 1:
-            found += there
-        elif there:
-            faults.append(f"{tag!r} may be {' or '.join(str(r) for r in there)}; write the one that is meant")
-        else:
-            close = did_you_mean(tag, [r.tag for r in site.things if r.kind in kinds])
-            faults.append(f"there is nothing tagged {tag!r} in this site{close}")
-    if faults:
-        raise BadRequest(faults)
-    return found
-
-
-def new(
-    path: Path,
-    request: Request,
-    *,
-    code: str,
-    name: str,
-    author: str,
-    device: str,
-    wrote: str,
-    new_id: Callable[[], str] | None = None,
-) -> Answer:
-    """Begin the record of a site with its property."""
-    from pullstring.log.store import create, random_id
-    from pullstring.model.entries import Evidence, Noted
-    from pullstring.model.refs import Ref
-    from pullstring.model.when import parse_when
-
-    subject = Ref("property", code)
-    noted = Noted(subject, {"name": name} if name else {}, Evidence("seen", by=author), new=True)
-    with create(path, site_code=code, device=device, author=author) as store:
-        store.append(
-            [noted], at=parse_when(request.today), wrote=wrote, author=author, device=device, new_id=new_id or random_id
-        )
-    return _answer("new", load(path, request), request, {"file": path.name, "code": code})
-
-
-def import_(
-    path: Path,
-    request: Request,
-    *,
-    folder: Path,
-    author: str,
-    device: str,
-    wrote: str,
-    dry: bool = False,
-    progress: Progress = silent,
-    new_id: Callable[[], str] | None = None,
-) -> Answer:
-    """Tables into the record: all of them, or nothing and every fault."""
-    from pullstring.log.store import open_store, random_id
-    from pullstring.log.tables_io import read_folder
-    from pullstring.model.replay import replay
-    from pullstring.model.tables import known_things, understand
-    from pullstring.model.towrite import not_yet_said
-    from pullstring.model.when import parse_when
-
-    raw, faults = read_folder(folder)
-    progress(0.2, "read the files")
-    with open_store(path, read_only=dry, device=device) as store:
-        site = replay(store.entries(), today=request.today)
-        understood = understand(raw, known=known_things(site.things), today=request.today)
-        if faults or understood.faults:
-            raise BadRequest([str(f) for f in (*faults, *understood.faults)])
-        progress(0.6, "understood the rows")
-        fresh = not_yet_said(site, understood.statements, frozenset(store.keys()))
-        if not dry and fresh:
-            store.append(
-                [s.body for s in fresh],
-                at=[parse_when(s.at) for s in fresh],
-                wrote=wrote,
-                author=author,
-                device=device,
-                keys=[s.key for s in fresh],
-                new_id=new_id or random_id,
-            )
-        site = replay(store.entries(), today=request.today)
-    progress(1.0, "entered the rows")
-    counts = {
-        "tables": len(raw),
-        "rows": sum(len(t.rows) for t in raw),
-        "entered": len(fresh),
-        "dry": dry,
-        "already": len(understood.statements) - len(fresh),
-    }
-    return _answer("import", site, request, counts, assumed=understood.assumed)
-
-
-def export(path: Path, request: Request, *, folder: Path) -> Answer:
-    """The as-built site as a folder of tables."""
-    from pullstring.log.tables_io import write_folder
-    from pullstring.model.tables_out import header_of, rows_of
-
-    site = load(path, request)
-    rows = rows_of(site)
-    write_folder(folder, rows, {name: header_of(name) for name in rows})
-    return _answer("export", site, request, {"tables": {name: len(r) for name, r in sorted(rows.items())}})
-
-
-def add(
-    path: Path, request: Request, *, table: str, cells: Mapping[str, str], author: str, device: str, wrote: str
-) -> Answer:
-    """One entry, written like a row of a table; a note about the past goes under what came later."""
-    from pullstring.log.store import open_store
-    from pullstring.model.entries import Noted
-    from pullstring.model.replay import replay
-    from pullstring.model.tables import RawTable, known_things, understand
-    from pullstring.model.towrite import note
-    from pullstring.model.when import parse_when
-
-    row = RawTable("this entry", table, tuple(cells), ((0, tuple(cells.values())),))
-    with open_store(path, device=device) as store:
-        site = replay(store.entries(), today=request.today)
-        understood = understand([row], known=known_things(site.things), today=request.today)
-        if understood.faults:
-            raise BadRequest([str(f) for f in understood.faults])
-        at = parse_when(cells.get("at") or request.today)
-        bodies: list[Body] = [
-            note(site, s.body, at, past="at" in cells) if isinstance(s.body, Noted) else s.body
-            for s in understood.statements
-        ]
-        written = store.append(bodies, at=at, wrote=wrote, author=author, device=device)
-        site = replay(store.entries(), today=request.today)
-    return _answer(
-        "add",
-        site,
-        request,
-        {"entries": [e.id for e in written]},
-        because=tuple(e.id for e in written),
-        assumed=tuple(a for a in understood.assumed if "grade" in a),
-    )
 
 
 def problems_of(site: Site) -> tuple[Problem, ...]:
@@ -243,7 +62,7 @@ def site(path: Path, request: Request, *, why: str | None = None) -> Answer:
         }
         for r in found.readings
     ]
-    return _answer(
+    return answered(
         "site",
         found,
         request,
@@ -261,12 +80,12 @@ def _why(found: Site, request: Request, why: str) -> Answer:
 
     name, dot, field = why.rpartition(".")
     try:
-        ref = _asked(found, [why], list(kinds()))[0]
+        ref = asked_for(found, [why], list(kinds()))[0]
         field = ""
     except BadRequest:
         if not dot:
             raise
-        ref = _asked(found, [name], list(kinds()))[0]
+        ref = asked_for(found, [name], list(kinds()))[0]
     thing = found.things[ref]
     fields = {n: [_account(h) for h in f.heads] for n, f in thing.fields.items() if field in ("", n)}
     about = [c for c in found.claims if c.subject == ref and field in ("", c.relation)]
@@ -283,7 +102,7 @@ def _why(found: Site, request: Request, why: str) -> Answer:
     if not fields and not claims:
         raise BadRequest([f"nothing is noted of {field!r} for {ref}"])
     because = [h["entry"] for accounts in fields.values() for h in accounts] + [e for c in about for e in c.entries]
-    return _answer(
+    return answered(
         "site",
         found,
         request,
@@ -300,7 +119,7 @@ def runs(path: Path, request: Request) -> Answer:
     found = load(path, request)
     judged = judged_runs(found)
     if request.tags:
-        wanted = _asked(found, request.tags, ("end", "cable"))
+        wanted = asked_for(found, request.tags, ("end", "cable"))
         judged = tuple(j for j in judged if j.run.start in wanted or any(c in wanted for c in j.run.cables))
     only = {
         j.run.start: sorted({w for ref in (j.run.start, *j.run.cables) for w in guards_of(found, ref).values()})
@@ -308,7 +127,7 @@ def runs(path: Path, request: Request) -> Answer:
     }
     rows = [_run(found, j, only[j.run.start]) for j in judged]
     because = tuple(dict.fromkeys(e for j in judged for e in j.because))
-    return _answer(
+    return answered(
         "runs",
         found,
         request,
@@ -386,10 +205,10 @@ def power(path: Path, request: Request) -> Answer:
     found = load(path, request)
     judged = judged_ports(found)
     if request.tags:
-        wanted = _asked(found, request.tags, ("port", "unit"))
+        wanted = asked_for(found, request.tags, ("port", "unit"))
         judged = tuple(j for j in judged if j.port in wanted or any(w.tag == j.port.parent_tag for w in wanted))
     rows = [_port(j) for j in judged]
-    return _answer(
+    return answered(
         "power",
         found,
         request,
@@ -430,7 +249,7 @@ def if_cut(path: Path, request: Request) -> Answer:
     reach = build(found)
     if not request.tags:
         points = single_points(reach.rules, reach.services, reach.keep)
-        return _answer(
+        return answered(
             "if-cut",
             found,
             request,
@@ -438,7 +257,7 @@ def if_cut(path: Path, request: Request) -> Answer:
             assumed=reach.assumed,
             cautions=("nothing_cut", "local_trades"),
         )
-    cut = _asked(found, request.tags, list(kinds()))
+    cut = asked_for(found, request.tags, list(kinds()))
     before = live(reach.rules)
     dark = goes_dark(reach.rules, reach.services, {str(r) for r in cut})
     kept = [d for d in dark if d in reach.keep]
@@ -446,7 +265,7 @@ def if_cut(path: Path, request: Request) -> Answer:
     unknown = [str(ref) for ref in cut if ref.kind in ("end", "cable", "pair") and not is_idle(found, ref)]
     verdict = "STOP" if kept or guard else "ASK" if dark or unknown else "GO"
     listen = [*dark, *(s for s in sorted(reach.services) if s not in dark)][:2]
-    return _answer(
+    return answered(
         "if-cut",
         found,
         request,
@@ -480,13 +299,6 @@ def _service(found: Site, name: str) -> dict[str, str]:
     return {"service": name, "name": thing.text("name") if thing else "", "hours": thing.text("hours") if thing else ""}
 
 
-def floors(path: Path, request: Request) -> list[Thing]:
-    """Floors that have rooms to draw, in their order."""
-    found = load(path, request)
-    drawn = {r.ref_of("floor") for r in found.of_kind("room") if r.text("outline")}
-    return [f for f in found.of_kind("floor") if f.ref in drawn]
-
-
 def sheet(path: Path, request: Request) -> Answer:
     """The first page: what must not be touched, the ends, the runs."""
     found = load(path, request)
@@ -503,7 +315,7 @@ def sheet(path: Path, request: Request) -> Answer:
         if e.ref.tag in {r["end"] for r in judged.answer["runs"]}
     ]
     name = next((t.text("name") for t in found.of_kind("property")), "")
-    return _answer(
+    return answered(
         "sheet",
         found,
         request,
@@ -520,16 +332,3 @@ def sheet(path: Path, request: Request) -> Answer:
         cautions=("nothing_cut", *CAUTIONS_WORK),
         ask=judged.ask,
     )
-
-
-def day(text: str) -> str:
-    """A date argument, checked: YYYY-MM-DD."""
-    try:
-        return dt.date.fromisoformat(text).isoformat()
-    except ValueError as error:
-        raise BadRequest([f"{text!r} is no day; write it as 2026-11-03"]) from error
-
-
-def worst(answer: Answer) -> Severity | None:
-    """The worst problem of an answer, for strict exit codes."""
-    return min((p.severity for p in answer.problems), default=None)

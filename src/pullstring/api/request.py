@@ -1,0 +1,88 @@
+"""What all verbs share: the site as asked for, what tags name, and what is wrong with a request."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from pullstring.model.answers import Answer, Request, Severity, plain
+
+if TYPE_CHECKING:
+    from pullstring.model.asbuilt import Site, Thing
+    from pullstring.model.refs import Ref
+
+
+class BadRequest(ValueError):
+    """What was asked cannot be answered; all that is wrong, one sentence each."""
+
+    def __init__(self, faults: Sequence[str]) -> None:
+        self.faults = tuple(faults)
+        super().__init__("\n".join(self.faults))
+
+
+def load(path: Path, request: Request) -> Site:
+    """The site as the request wants it."""
+    from pullstring.log.store import open_store
+    from pullstring.model.replay import replay
+
+    with open_store(path, read_only=True) as store:
+        return replay(store.entries(), today=request.today, as_of=request.as_of, known_by=request.known_by)
+
+
+def answered(verb: str, site: Site, request: Request, answer: Mapping[str, Any], **more: Any) -> Answer:
+    return Answer(
+        verb,
+        site.property_tag,
+        plain(answer),
+        as_of=request.as_of,
+        known_by=request.known_by,
+        rules=request.rules,
+        **more,
+    )
+
+
+def asked_for(site: Site, tags: Sequence[str], kinds: Sequence[str]) -> list[Ref]:
+    """The things that tags name; raises BadRequest with every tag that names none or several."""
+    from pullstring.model.columns import did_you_mean
+    from pullstring.model.refs import BadName, Ref, parse_ref
+
+    found, faults = [], []
+    for tag in tags:
+        try:
+            tried = [parse_ref(tag)] if ":" in tag else [Ref(k, tag) for k in kinds]
+        except BadName as error:
+            faults.append(str(error))
+            continue
+        there = [site.things[r].ref for r in tried if r in site.things]
+        if len(there) == 1:
+            found += there
+        elif there:
+            faults.append(f"{tag!r} may be {' or '.join(str(r) for r in there)}; write the one that is meant")
+        else:
+            close = did_you_mean(tag, [r.tag for r in site.things if r.kind in kinds])
+            faults.append(f"there is nothing tagged {tag!r} in this site{close}")
+    if faults:
+        raise BadRequest(faults)
+    return found
+
+
+def day(text: str) -> str:
+    """A date argument, checked: YYYY-MM-DD."""
+    try:
+        return dt.date.fromisoformat(text).isoformat()
+    except ValueError as error:
+        raise BadRequest([f"{text!r} is no day; write it as 2026-11-03"]) from error
+
+
+def worst(answer: Answer) -> Severity | None:
+    """The worst problem of an answer, for strict exit codes."""
+    return min((p.severity for p in answer.problems), default=None)
+
+
+def floors(path: Path, request: Request) -> list[Thing]:
+    """Floors that have rooms to draw, in their order."""
+    found = load(path, request)
+    drawn = {r.ref_of("floor") for r in found.of_kind("room") if r.text("outline")}
+    return [f for f in found.of_kind("floor") if f.ref in drawn]

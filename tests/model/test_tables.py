@@ -1,0 +1,83 @@
+"""Tables in and out: the same site again; nothing twice; all faults at once."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from pullstring import api
+from pullstring.model.asbuilt import Site
+from tests.journeys.sites import ASKED, HAND, make, packaged, write
+
+
+def as_told(site: Site) -> object:
+    """Fields, claims, grades, dates and readings, without ids and authorship."""
+    things = {
+        (t.ref.kind, t.ref.key): {n: [(h.value, h.evidence, h.at) for h in f.heads] for n, f in t.fields.items()}
+        for t in site.things.values()
+    }
+    claims = [
+        (
+            c.subject,
+            c.relation,
+            c.object,
+            c.support,
+            c.against,
+            c.status,
+            c.at,
+            sorted(repr((s.holds, s.evidence, s.at, s.detail)) for s in c.sayings),
+        )
+        for c in site.claims
+    ]
+    return things, claims, sorted(repr((r.measured, r.at)) for r in site.readings)
+
+
+@pytest.mark.parametrize("name", ["two_rooms", "three_lamps/1_arrival"])
+def test_import_export_import__equal_as_built_site(tmp_path: Path, name: str) -> None:
+    first = make(tmp_path / "a", packaged(name))
+    api.export(first, ASKED, folder=tmp_path / "out")
+    second = tmp_path / "again.site"
+    api.new(second, ASKED, code="KC", name="", **HAND)
+    said = api.import_(second, ASKED, folder=tmp_path / "out", **HAND)
+    assert said.answer["entered"] > 80
+    # the site file's own first note gives the property's tag; its fields come from the tables
+    assert as_told(api.load(second, ASKED)) == as_told(api.load(first, ASKED))
+    assert api.import_(first, ASKED, folder=tmp_path / "out", **HAND).answer["entered"] == 0
+
+
+def test_missing_row__deletes_nothing_and_changed_cell__goes_over(tmp_path: Path) -> None:
+    path = make(tmp_path / "a", packaged("two_rooms"))
+    less = {"cables": [{"cable": "C1", "look": "violet", "grade": "seen", "at": "2026-03-01"}]}
+    assert api.import_(path, ASKED, folder=write(tmp_path / "b", less), **HAND).answer["entered"] == 1
+    things = api.load(path, ASKED).things
+    cable = next(t for r, t in things.items() if str(r) == "cable:C1")
+    assert (cable.get("look"), cable.get("pairs"), cable.fields["look"].disputed) == ("violet", 4, False)
+    old = api.import_(path, ASKED, folder=tmp_path / "a" / "tables", **HAND)
+    assert old.answer["entered"] == 0, "an old folder does not undo what came after it"
+
+
+def test_blank_is_not_said_and_none_is_said(tmp_path: Path) -> None:
+    path = make(tmp_path / "a", packaged("two_rooms"))
+    rows = {"ends": [{"end": "E1", "label": "none", "found": "", "grade": "seen", "at": "2026-03-02"}]}
+    api.import_(path, ASKED, folder=write(tmp_path / "b", rows), **HAND)
+    end = next(t for r, t in api.load(path, ASKED).things.items() if str(r) == "end:E1")
+    assert (end.get("label"), end.get("found")) == ("none", "plug in the switch")
+
+
+def test_two_rows_that_differ__are_two_accounts(tmp_path: Path) -> None:
+    rows = packaged("two_rooms")
+    rows["cables"].append({**dict.fromkeys(rows["cables"][0], ""), "cable": "c01", "look": "grey", "grade": "told"})
+    said = api.site(make(tmp_path, rows), ASKED)
+    assert [p.where for p in said.problems if p.code == "two_accounts"] == ["cable:C1 look"]
+
+
+def test_twenty_faults__all_told_at_once(tmp_path: Path) -> None:
+    path = make(tmp_path / "a", packaged("two_rooms"))
+    bad = [
+        {"room": f"Q{i}", "floor": f"K{i + 1}", "outline": "0 0", "height_m": "x", "closet": "maybe"} for i in range(5)
+    ]
+    with pytest.raises(api.BadRequest) as told:
+        api.import_(path, ASKED, folder=write(tmp_path / "b", {"rooms": bad}), **HAND)
+    assert len(told.value.faults) == 20
+    assert all(f.startswith(f"rooms.csv row {i // 4 + 2}, column ") for i, f in enumerate(told.value.faults))
