@@ -7,8 +7,12 @@ from pathlib import Path
 import pytest
 
 from pullstring import api
+from pullstring.log.store import open_store
+from pullstring.model.answers import Stopped
 from pullstring.model.asbuilt import Site
+from pullstring.model.when import parse_when
 from tests.journeys.sites import ASKED, HAND, make, packaged, write
+from tests.model.make import noted
 
 
 def as_told(site: Site) -> object:
@@ -81,3 +85,50 @@ def test_twenty_faults__all_told_at_once(tmp_path: Path) -> None:
         api.import_(path, ASKED, folder=write(tmp_path / "b", {"rooms": bad}), **HAND)
     assert len(told.value.faults) == 20
     assert all(f.startswith(f"rooms.csv row {i // 4 + 2}, column ") for i, f in enumerate(told.value.faults))
+
+
+@pytest.mark.parametrize(
+    ("table", "row", "words"),
+    [
+        ("cables", {"cable": "C9", "length_m": "-5"}, "-5 cannot be; length_m is 0 or more"),
+        ("cables", {"cable": "C9", "gauge_awg": "99"}, "from 0 to 40"),
+        ("cables", {"cable": "C9", "pairs": "-3"}, "-3 cannot be"),
+        ("rooms", {"room": "R9", "height_m": "1e400"}, "larger than any length"),
+        ("models", {"model": "M9", "class": "9"}, "from 0 to 8"),
+        ("cables", {"length_m": "5"}, "column cable: this column is missing"),
+        ("cables", {"cable\0": "C9"}, "column cable: this column is missing"),
+        ("measurements", {"subject": "cable:C1", "quantity": "capacitance", "value": "-1 nF"}, "not below nothing"),
+        ("measurements", {"subject": "cable:C1", "quantity": "ran at", "value": "12 ohm"}, "no unit of rate"),
+    ],
+)
+def test_impossible_cells__are_refused_in_a_sentence(tmp_path: Path, table: str, row: dict, words: str) -> None:
+    path = make(tmp_path / "a", packaged("two_rooms"))
+    with pytest.raises(api.BadRequest) as told:
+        api.import_(path, ASKED, folder=write(tmp_path / "b", {table: [row]}), **HAND)
+    assert any(words in fault for fault in told.value.faults), told.value.faults
+
+
+def test_import__stopped_half_way_enters_nothing(tmp_path: Path) -> None:
+    path = make(tmp_path / "a", packaged("two_rooms"))
+    before = path.read_bytes()
+
+    def stop(fraction: float, words: str) -> None:
+        if fraction >= 0.6:
+            raise Stopped
+
+    rows = {"cables": [{"cable": "C9", "look": "new"}]}
+    with pytest.raises(Stopped):
+        api.import_(path, ASKED, folder=write(tmp_path / "b", rows), progress=stop, **HAND)
+    assert path.read_bytes() == before
+
+
+def test_record_with_impossible_values__still_answers(tmp_path: Path) -> None:
+    """Entries come from other programs too: what cannot be is not known, and no verb falls over it."""
+    path = make(tmp_path / "a", packaged("two_rooms"))
+    with open_store(path, device="other") as store:
+        bad = noted("cable:C1", {"length_m": -5.0, "gauge_awg": 900.0, "pairs": -3, "jacket": 7}, over={})
+        store.append([bad], at=parse_when("2026-03-01"), wrote="2026-03-01T10:00:00+00:00", author="X", device="other")
+    runs = {r["end"]: r for r in api.runs(path, ASKED).answer["runs"]}
+    assert runs["E1"]["length"] is None
+    assert api.power(path, ASKED).answer["ports"]
+    assert any(p.code == "two_accounts" for p in api.site(path, ASKED).problems)

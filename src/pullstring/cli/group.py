@@ -8,6 +8,7 @@ import sys
 import click
 
 from pullstring.cli import VERBS
+from pullstring.model.answers import Stopped
 
 
 class _Verbs(click.Group):
@@ -44,7 +45,7 @@ def program(args: list[str] | None) -> int:
     except click.ClickException as error:
         error.show(file=sys.stderr)
         return 2
-    except click.Abort:
+    except (click.Abort, KeyboardInterrupt, Stopped):
         click.echo("stopped; nothing more was written", err=True)
         return 2
     except (ValueError, OSError) as error:

@@ -41,7 +41,7 @@ def judge(site: Site, run: Run) -> JudgedRun:
     kinds = [cable_kind(c.text("jacket")) for c in cables] or [cable_kind("unknown")]
     weakest = min(kinds, key=lambda k: (k.known, k.family == "data", k.usual_mbps))
     lengths = [c.number("length_m") for c in cables]
-    known = [x for x in lengths if x is not None]
+    known = [x for x in lengths if x is not None and x >= 0]
     length = _around(sum(known)) if cables and len(known) == len(cables) else None
     subjects = {run.start, *run.cables}
     read = tuple(r for r in site.readings if r.measured.subject in subjects)
@@ -83,7 +83,7 @@ def judge(site: Site, run: Run) -> JudgedRun:
 
 def _whole_pairs(cables: list[Thing], run: Run) -> int | None:
     """Pairs proven whole: the smallest count of pairs, and only if every conductor was pinned out."""
-    counts = [int(n) for c in cables if (n := c.number("pairs")) is not None]
+    counts = [int(n) for c in cables if (n := c.number("pairs")) is not None and n >= 0]
     return min(counts) if counts and run.grade in ("pinned out", "qualified", "certified") else None
 
 
@@ -94,7 +94,7 @@ def _around(length_m: float) -> Interval:
 def _loop(cables: list[Thing], kinds: list[CableKind], length: Interval | None) -> Estimate | None:
     if length is None:
         return None
-    noted = {c.number("gauge_awg") for c in cables}
+    noted = {g if (g := c.number("gauge_awg")) is not None and 0 <= g <= 40 else None for c in cables}
     if None in noted or not noted:
         low, high = min(k.awg.low for k in kinds), max(k.awg.high for k in kinds)
     else:

@@ -11,6 +11,36 @@ from importlib import resources
 
 from pullstring.model.units import BASE_UNIT
 
+_NOT_NEGATIVE = (0.0, float("inf"))
+RANGES = {
+    "gauge_awg": (0.0, 40.0),
+    "pairs": (0.0, 3600.0),
+    "class": (0.0, 8.0),
+    "rows": (1.0, 10000.0),
+    "positions": (0.0, 1000.0),
+    "low_c": (-273.15, 1000.0),
+    "high_c": (-273.15, 1000.0),
+    **dict.fromkeys(
+        (
+            "length_m",
+            "thickness_m",
+            "height_m",
+            "ceiling_m",
+            "u0_m",
+            "u1_m",
+            "typical_w",
+            "max_w",
+            "budget_w",
+            "limit_w",
+            "loss_2g4_db",
+            "loss_5g_db",
+            "runs_without_mains_min",
+        ),
+        _NOT_NEGATIVE,
+    ),
+}
+"""What a number may be, by column. Coordinates have no bounds."""
+
 
 @dataclasses.dataclass(frozen=True)
 class Column:

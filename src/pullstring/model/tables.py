@@ -9,7 +9,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Mapping, Sequence
 
-from pullstring.model.columns import Column, Table, did_you_mean, find_column, kinds, tables
+from pullstring.model.columns import RANGES, Column, Table, did_you_mean, find_column, kinds, tables
 from pullstring.model.entries import NONE_SAID, BadEntry, Body, Claimed, Evidence, Measured, Noted, Scalar, digest
 from pullstring.model.geometry import BadOutline, outline_text, parse_outline
 from pullstring.model.refs import PARTS, BadName, Ref, parse_ref
@@ -87,10 +87,14 @@ def understand(raw: Sequence[RawTable], *, known: Mapping[Ref, Ref], today: str)
         reader.read(table)
     assumed = []
     if reader.without_grade:
-        assumed.append(f"{reader.without_grade} rows name no grade; they are taken as assumed")
+        assumed.append(f"{_rows(reader.without_grade)} no grade: taken as assumed")
     if reader.without_date:
-        assumed.append(f"{reader.without_date} rows name no date; they are taken as so before the end of {today}")
+        assumed.append(f"{_rows(reader.without_date)} no date: taken as so before the end of {today}")
     return Understood(tuple(reader.statements), tuple(reader.faults), tuple(assumed))
+
+
+def _rows(count: int) -> str:
+    return "1 row names" if count == 1 else f"{count} rows name"
 
 
 def _tags(raw: RawTable) -> list[Ref]:
@@ -181,7 +185,8 @@ class _Reader:
                     raise _Bad("this cell is blank, but every row needs it")
             except (_Bad, BadQuantity, BadName, BadOutline, BadDate) as error:
                 self.faults.append(Fault(raw.file, number, column.name, str(error)))
-        if len(self.faults) == before:
+        whole = all(not c.required or any(c == known for known, _ in columns.values()) for c in table.columns)
+        if whole and len(self.faults) == before:
             try:
                 self._state(raw, table, number, values)
             except (BadEntry, BadQuantity, BadName) as error:
@@ -196,7 +201,7 @@ class _Reader:
         if kind == "whole":
             if not text.lstrip("-").isdigit():
                 raise _Bad(f"{text!r} is no whole number")
-            return int(text)
+            return int(_in_range(column, int(text)))
         if kind == "choice":
             match = next((o for o in column.options if o.casefold() == " ".join(text.split()).casefold()), None)
             if match is None:
@@ -219,7 +224,7 @@ class _Reader:
         read = parse_quantity(text, column.of, unit=unit)
         if read.sign != "=":
             raise _Bad(f"{text!r} has a sign of comparison; only a reading in the table measurements may have one")
-        return read.value
+        return _in_range(column, read.value)
 
     def _ref(self, column: Column, text: str) -> Ref:
         options = column.options
@@ -297,6 +302,14 @@ class _Reader:
         return bodies
 
 
+def _in_range(column: Column, value: float) -> float:
+    low, high = RANGES.get(column.name, (float("-inf"), float("inf")))
+    if not low <= value <= high:
+        bounds = f"{low:g} or more" if high == float("inf") else f"from {low:g} to {high:g}"
+        raise _Bad(f"{value:g} cannot be; {column.name} is {bounds}")
+    return value
+
+
 def _core(body: Body) -> tuple[object, ...]:
     """What makes a statement the same statement, whoever writes it and whatever the spelling of tags."""
     if isinstance(body, Noted):
@@ -319,9 +332,11 @@ def _core(body: Body) -> tuple[object, ...]:
 def _reading(values: Mapping[str, Scalar], evidence: Evidence) -> Measured:
     quantity, written = str(values["quantity"]), str(values["value"])
     subject, key = parse_ref(str(values["subject"])), str(values.get("key", ""))
-    if written == NONE_SAID:
+    if written.casefold() == NONE_SAID:
         return Measured(subject, quantity, "none", None, BASE_UNIT[READINGS[quantity]], written, evidence, key)
     read = parse_quantity(written, READINGS[quantity])
+    if read.value < 0 and READINGS[quantity] not in ("voltage", "temperature"):
+        raise BadQuantity(f"{written!r} cannot be; a {quantity} is not below nothing")
     return Measured(subject, quantity, read.sign, read.value, read.unit, written, evidence, key)
 
 

@@ -6,6 +6,7 @@ Factors are exact by definition (international foot 0.3048 m, inch 25.4 mm) or S
 from __future__ import annotations
 
 import dataclasses
+import math
 import re
 
 _FACTORS: dict[str, dict[str, float]] = {
@@ -113,7 +114,12 @@ def parse_quantity(text: str, quantity: str, *, unit: str | None = None) -> Quan
             f"{unit or BASE_UNIT[quantity]}"
         )
     minus, digits, power, named = found.groups()
-    value = float(digits.replace(",", ".")) * (10.0 ** int(power or 0)) * (-1 if minus in ("-", "−") and minus else 1)
+    try:
+        value = float(f"{digits.replace(',', '.')}e{int(power or 0)}") * (-1 if minus in ("-", "−") else 1)
+    except (ValueError, OverflowError) as error:
+        raise BadQuantity(f"{text!r} is no number that can be held") from error
+    if not math.isfinite(value):
+        raise BadQuantity(f"{text!r} is larger than any {quantity} can be")
     named = named.strip() or unit or BASE_UNIT[quantity]
     factors = _FACTORS[quantity]
     match = named if named in factors else {u.casefold(): u for u in factors}.get(named.casefold())

@@ -25,13 +25,9 @@ def _footer(answer: Answer) -> str:
         parts.append(f"as it was on {answer.as_of}")
     if answer.known_by:
         parts.append(f"as known by {answer.known_by}")
-    return " · ".join(
-        [
-            *parts,
-            f"stands on {len(answer.because)} entries" if answer.because else "no entry named",
-            f"rules {answer.rules}, verify locally",
-        ]
-    )
+    if answer.because:
+        parts.append(f"stands on {len(answer.because)} {'entry' if len(answer.because) == 1 else 'entries'}")
+    return " · ".join([*parts, f"rules {answer.rules}, verify locally"])
 
 
 def _tail(answer: Answer) -> list[Block]:
