@@ -272,3 +272,10 @@ def test_three_copies__wrong_clocks_all_six_orders_same_bytes(tmp_path) -> None:
     said = json.loads(texts.pop())
     assert len(said["answer"]["things"]["cable:C1"]["look"]) == 3
     assert {p["code"] for p in said["problems"]} >= {"two_accounts"}
+
+
+def test_as_of__a_vague_date_counts_once_it_surely_was_so() -> None:
+    old = entry("a", noted("room:R1", {"use": "kitchen"}, new=True), tick=1, at="1994")
+    assert value(site(old, as_of="1994-06-01"), "room:R1", "use") is None
+    assert value(site(old, as_of="1994"), "room:R1", "use") == "kitchen"
+    assert value(site(old, as_of="1995-01-01"), "room:R1", "use") == "kitchen"

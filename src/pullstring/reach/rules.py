@@ -173,27 +173,34 @@ def _unit_power(site: Site, joined: tuple[Link, ...], assumed: list[str]) -> Ite
         ]
         model = model_of(site, unit.ref)
         takes = model.text("takes") if model else ""
+        reached = False
         if takes in WIRED:
             for port in ports.get(unit.ref, ()):
-                fed += _over_wire(site, unit.ref, port, takes, near)
-        if not fed:
+                for source, rule in _over_wire(site, unit.ref, port, takes, near):
+                    reached = reached or bool(source)
+                    fed += [rule] if rule else []
+        if not fed and not reached:
             assumed.append(str(unit.ref))
             fed = [Rule(("P", str(unit.ref)), (), (), unit.entries)]
         yield from fed
 
 
-def _over_wire(site: Site, unit: Ref, port: Ref, takes: str, near: Mapping[str, list[Link]]) -> Iterator[Rule]:
-    """Rules for power that comes along the wire: one for each port within reach whose mode fits."""
+def _over_wire(
+    site: Site, unit: Ref, port: Ref, takes: str, near: Mapping[str, list[Link]]
+) -> Iterator[tuple[str, Rule | None]]:
+    """Each port within reach along the wire: what it is noted to give, and the rule if that fits what the unit takes."""
     came: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {str(port): ((str(port),), ())}
     queue = collections.deque([str(port)])
     while queue:
         here = queue.popleft()
         path, because = came[here]
-        source = site.get(parse_ref(here)) if here.startswith("port:") and here != str(port) else None
         if here.startswith("port:") and here != str(port):
-            parent = parse_ref(here).parent_tag
-            if source and source.text("gives") in _FITS[takes] and parent:
-                yield Rule(("P", str(unit)), (("P", f"unit:{parent}"),), path, (*because, *source.entries))
+            source, parent = site.get(parse_ref(here)), parse_ref(here).parent_tag
+            gives = source.text("gives") if source else ""
+            fits = Rule(
+                ("P", str(unit)), (("P", f"unit:{parent}"),), path, (*because, *(source.entries if source else ()))
+            )
+            yield gives, fits if gives in _FITS[takes] else None
             continue
         for link in near[here]:
             there = link.b if link.a == here else link.a
