@@ -62,7 +62,8 @@ def index_page(folder: Path, *, title: str, lines: Sequence[str], made: Sequence
         f'<tr><td class="m"><a href="{escape.escape(n)}">{escape.escape(n)}</a></td><td>{escape.escape(what)}</td></tr>'
         for n, what in made
     )
-    picture = next((n for n, _ in made if n.endswith(".svg")), "")
+    drawn = [n for n, _ in made if n.endswith(".svg")]
+    picture = max(drawn, key=lambda n: ((folder / n).stat().st_size, n), default="")  # the floor with most on it
     shown = f'<p><img src="{picture}" alt="{escape.escape(title)}" style="max-width:100%"></p>' if picture else ""
     text = "".join(f"<p>{escape.escape(line)}</p>" for line in lines)
     (folder / "index.html").write_text(
