@@ -58,6 +58,8 @@ def test_power__volts_and_budget_by_hand(site: Path) -> None:
     assert holds(ports["U1.2"]["volts"], 23.57, 0.4)
     assert holds(ports["U1.2"]["volts"], 23.72, 0.4)
     assert not any(p["hazard"] for p in ports.values())
+    assert (ports["U1.1"]["works"], ports["U1.1"]["code"]) == ("likely", "granted")  # C1 is pinned out
+    assert ports["U1.2"]["works"] == "possible"  # C2 is only toned
     assert said["budgets"] == [
         {"type": "budget", "unit": "U1", "budget_w": 30, "class_w": 21.4, "plate_w": 16, "typical_w": 11}
     ]

@@ -27,6 +27,7 @@ class JudgedRun:
     length: Interval | None
     read: tuple[Reading, ...]
     missing: tuple[str, ...]
+    whole: int | None
     because: tuple[str, ...]
 
 
@@ -49,7 +50,7 @@ def judge(site: Site, run: Run) -> JudgedRun:
     twisted = {c.text("twisted") for c in cables}
     capability = judge_data(
         kind=weakest,
-        whole_pairs=_whole_pairs(cables, run),
+        whole_pairs=whole_pairs(cables, run),
         joints=run.joints,
         taps=len(run.touching),
         shorted_pairs=0,
@@ -77,11 +78,12 @@ def judge(site: Site, run: Run) -> JudgedRun:
         length,
         read,
         missing,
+        whole_pairs(cables, run),
         tuple(dict.fromkeys(entries)),
     )
 
 
-def _whole_pairs(cables: list[Thing], run: Run) -> int | None:
+def whole_pairs(cables: list[Thing], run: Run) -> int | None:
     """Pairs proven whole: the smallest count of pairs, and only if every conductor was pinned out."""
     counts = [int(n) for c in cables if (n := c.number("pairs")) is not None and n >= 0]
     return min(counts) if counts and run.grade in ("pinned out", "qualified", "certified") else None

@@ -13,6 +13,7 @@ from pullstring.power.modes import DevicePower, Match, Mode, PortPower, match
 
 POWERED = {"802.3af": Mode.AF, "802.3at": Mode.AT, "802.3bt": Mode.BT, "24 V always-on": Mode.ALWAYS_24V}
 SUPPLY_24V = Interval(24.0, 24.0, "V")  # the nominal value; ask for a reading at the injector
+ALL_PAIRS = frozenset({"1-2", "3-6", "4-5", "7-8"})
 UNKNOWN_LOOP = expected_loop(
     length=Interval(0, 90, "m", ("length_m",)), awg=Interval(22, 26, "AWG"), temperature=Interval(10, 30, "C")
 ).interval
@@ -59,7 +60,7 @@ def _judge(site: Site, port: Thing, by_end: dict[Ref, JudgedRun]) -> JudgedPort:
                 POWERED[mode], SUPPLY_24V if mode.startswith("24") else None, None, None, port.number("limit_w")
             ),
             device=_wants(site, device),
-            whole_pairs=None,
+            whole_pairs=ALL_PAIRS if run and run.whole is not None and run.whole >= len(ALL_PAIRS) else None,
             shorts=frozenset(),
             loop=_loop(run),
         )

@@ -1,12 +1,12 @@
 """What goes dark when something is taken away: rules, their least fixed point, and removals.
 
-A fact is ("P", element) powered or ("D", element) carries a signal. A rule gives its head when all its bodies hold and
-every element of `through` is present; several rules with one head are alternatives. What holds is the least fixed
-point, so a loop without a source never feeds itself.
+A fact is ("P", element) powered or ("D", element) carries a signal. A rule gives its head when all its bodies hold
+and every element of `through` is present; several rules with one head are alternatives. What holds is the least
+fixed point, so a loop without a source never feeds itself.
 
-A removal is worked out from the whole site. First every fact is doubted whose noted derivation used what is taken away,
-directly or through another doubted fact. Then those are restored that some other rule still gives from facts that are
-not doubted, or already restored. The rest is lost. Only the doubted part is looked at.
+A removal is worked out from the whole site. First every fact is doubted whose noted derivation used what is taken
+away, directly or through another doubted fact. Then those are restored that some other rule still gives from facts
+that are not doubted, or already restored. The rest is lost. Only the doubted part is looked at.
 """
 
 from __future__ import annotations
@@ -46,7 +46,7 @@ class _Net:
     facts: tuple[Fact, ...]
     number: Mapping[Fact, int]
     head: tuple[int, ...]  # by rule
-    bodies: tuple[tuple[int, ...], ...]  # by rule, each once
+    bodies: tuple[tuple[int, ...], ...]  # by rule
     waiting: tuple[list[int], ...]  # by fact: rules with this body
     giving: tuple[list[int], ...]  # by fact: rules with this head
     using: Mapping[str, list[int]]  # by element: rules that need it present
@@ -60,7 +60,7 @@ def live(rules: Sequence[Rule], removed: Collection[str] = frozenset()) -> froze
 
 
 def proof(rules: Sequence[Rule], fact: Fact, removed: Collection[str] = frozenset()) -> tuple[Rule, ...]:
-    """One well-founded reason for a fact: rules in an order in which each has its bodies before it; empty if it fails."""
+    """One well-founded reason for a fact: rules, each after those that give its bodies; empty if it fails."""
     net = _tie(rules)
     found, noted = _derive(net, _dead(net, removed))
     wanted = net.number.get(fact)
@@ -106,19 +106,20 @@ def _tie(rules: Sequence[Rule]) -> _Net:
     number: dict[Fact, int] = {}
     for rule in rules:
         for fact in (rule.head, *rule.bodies):
-            number.setdefault(fact, len(number))
-    head = tuple(number[rule.head] for rule in rules)
-    bodies = tuple(tuple({number[body]: None for body in rule.bodies}) for rule in rules)
-    waiting: tuple[list[int], ...] = tuple([] for _ in number)
-    giving: tuple[list[int], ...] = tuple([] for _ in number)
-    using: dict[str, list[int]] = collections.defaultdict(list)
+            if fact not in number:
+                number[fact] = len(number)
+    head = tuple([number[rule.head] for rule in rules])
+    bodies = tuple([tuple([number[body] for body in rule.bodies]) for rule in rules])
+    waiting: tuple[list[int], ...] = tuple([[] for _ in number])
+    giving: tuple[list[int], ...] = tuple([[] for _ in number])
+    using: dict[str, list[int]] = {}
     for i, rule in enumerate(rules):
         giving[head[i]].append(i)
         for body in bodies[i]:
             waiting[body].append(i)
-        for element in rule.elements:
-            using[element].append(i)
-    return _Net(tuple(number), number, head, bodies, waiting, giving, dict(using))
+        for element in rule.through:
+            using.setdefault(element, []).append(i)
+    return _Net(tuple(number), number, head, bodies, waiting, giving, using)
 
 
 def _dead(net: _Net, removed: Iterable[str]) -> frozenset[int]:
