@@ -279,7 +279,7 @@ def test_single_points__only_for_kept_services() -> None:
         Rule(("P", "c"), (("P", "a"),), ()),
     ]
     services = {"at b": ("P", "b"), "at c": ("P", "c")}
-    assert single_points(rules, services, ["at b"]) == {"a": ("at b",), "b": ("at b",)}
+    assert single_points(rules, services, ["at b", "never heard of"]) == {"a": ("at b",), "b": ("at b",)}
     assert single_points(rules, services, []) == {}
 
 
