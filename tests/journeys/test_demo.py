@@ -99,3 +99,11 @@ def test_demo__a_folder_with_other_things_is_left_alone(tmp_path: Path) -> None:
     assert done.returncode == 2
     assert "this folder holds other things" in done.stderr
     assert [p.name for p in (tmp_path / "mine").iterdir()] == ["letter.txt"]
+
+
+def test_demo__made_again_over_itself_but_never_over_a_persons_file(tmp_path: Path) -> None:
+    folder = make(make(tmp_path / "demo"))
+    (folder / "my notes.txt").write_text("keep")
+    again = [sys.executable, "-m", "pullstring", "demo", str(folder)]
+    assert subprocess.run(again, capture_output=True, check=False, timeout=120).returncode == 2
+    assert (folder / "my notes.txt").read_text() == "keep"

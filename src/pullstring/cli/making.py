@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import re
 import shutil
 from collections.abc import Callable
 from importlib import resources
@@ -107,7 +108,7 @@ def serve(path: Path, port: int, as_json: bool, strict: bool, **options: Any) ->
 def demo(folder: Path) -> int:
     """The whole job on the built-in, invented property, into a new folder with an index page to open."""
     if folder.exists() and any(folder.iterdir() if folder.is_dir() else [folder]):
-        if not (folder / "demo.site").is_file():
+        if not folder.is_dir() or any(not _ours(p.relative_to(folder).as_posix()) for p in folder.rglob("*")):
             raise api.BadRequest([f"{folder}: this folder holds other things; name a new one"])
         shutil.rmtree(folder)
     folder.mkdir(parents=True, exist_ok=True)
@@ -126,6 +127,12 @@ def demo(folder: Path) -> int:
     papers(site, folder, asked, only=None, progress=said, more=tuple(more))
     _tell(site, folder, asked)
     return 0
+
+
+def _ours(name: str) -> bool:
+    """Whether the demo itself makes a file or folder of that name."""
+    made = r"index\.html|demo\.site|first_page\.(pdf|html)|labels?_(a4|tape)\.pdf|floor_\w+\.(svg|pdf)"
+    return re.fullmatch(made + r"|tables(/\w+\.csv)?|answers(/[\w-]+\.json)?", name) is not None
 
 
 def _code() -> str:
