@@ -6,15 +6,20 @@ The packages of requirements/run.txt go into .venv; those of dev.txt are added f
 takes the slow tests too, `test --system` first installs the system parts that tests use; more words go to pytest.
 """
 
-import contextlib
 import glob
 import hashlib
 import json
 import os
 import pathlib
+import re
 import shutil
 import subprocess
 import sys
+
+try:
+    import fcntl
+except ImportError:  # Windows: two that start at once are not kept apart
+    fcntl = None
 
 FIRST, LAST = (3, 11), (3, 15)  # Pythons for which every pinned package has a wheel
 ROOT = pathlib.Path(__file__).resolve().parent
@@ -84,76 +89,75 @@ def ready(dev):
     return stamp(dev).exists() and stamp(dev).read_text() == wanted(dev)
 
 
-@contextlib.contextmanager
-def alone():
-    """Two that start at once set up one after the other (not kept apart on Windows, which has no fcntl)."""
-    try:
-        import fcntl
-    except ImportError:
-        yield
-        return
-    with (ROOT / ".venv.lock").open("w") as lock:
-        fcntl.flock(lock, fcntl.LOCK_EX)
-        yield
+def install(command):
+    subprocess.check_call(command, stdout=sys.stderr)
 
 
-def installer(new):
-    """The command that installs into .venv, and .venv itself when it must be made anew."""
-    if new and VENV.exists():
-        for old in (stamp(True), stamp(False)):  # first, so that a half-removed folder is never taken for ready
-            old.unlink(missing_ok=True)
-        shutil.rmtree(VENV)
-    uv = shutil.which("uv")
-    if uv and answers([uv, "--version"]):
-        if new:
-            subprocess.check_call([uv, "venv", "-q", "--python", BASE, str(VENV)], stdout=sys.stderr)
-        return [uv, "pip", "install", "-q", "--python", str(BIN / "python")]
-    if not answers([BASE, "-m", "pip", "--version"]) and not answers([BASE, "-c", "import ensurepip, venv"]):
-        stop("neither uv nor pip is here; on Debian type `apt-get install python3-venv` as root and repeat.")
-    if new:
-        with_pip = answers([BASE, "-c", "import ensurepip"])  # a plain Debian has pip without ensurepip
-        say("setting up .venv with pip, about a minute ...")
-        flags = [] if with_pip else ["--without-pip"]
-        subprocess.check_call([BASE, "-m", "venv", *flags, str(VENV)], stdout=sys.stderr)
-    inside = [str(BIN / "python"), "-m", "pip"]
-    pip = inside if answers([*inside, "--version"]) else [BASE, "-m", "pip", "--python", str(BIN / "python")]
-    return [*pip, "install", "-q", "--disable-pip-version-check"]
+def new_venv(uv):
+    for old in (stamp(True), stamp(False)):  # first, so that a half-removed folder is never taken for ready
+        if old.exists():
+            old.unlink()
+    shutil.rmtree(str(VENV), ignore_errors=True)
+    if uv:
+        return install([uv, "venv", "-q", "--python", BASE, str(VENV)])
+    if answers([BASE, "-m", "venv", str(VENV)]):
+        return None
+    if not answers([BASE, "-m", "pip", "--version"]):
+        stop("this Python has neither uv nor pip; on Debian type `apt-get install python3-venv` as root and repeat.")
+    shutil.rmtree(str(VENV), ignore_errors=True)  # a plain Debian has pip, but nothing to put it into a new .venv
+    return install([BASE, "-m", "venv", "--without-pip", str(VENV)])
 
 
-def set_up(dev):
+def set_up(dev, uv):
+    """Make .venv ready; the stamp is written last, so what was interrupted is done again."""
     if ready(False) and (not dev or ready(True)):
         return
-    with alone():
+    with (ROOT / ".venv.lock").open("w") as lock:
+        if fcntl:
+            fcntl.flock(lock, fcntl.LOCK_EX)  # of two that start at once, the second waits and finds it done
+        python = str(BIN / "python")
         if not ready(False):
-            say("setting up .venv (once) ...")
-            install = installer(new=True)
-            subprocess.check_call([*install, "--require-hashes", "-r", str(RUN)], stdout=sys.stderr)
-            in_place = ["--no-deps", "--no-build-isolation", "-e", str(ROOT)]
-            subprocess.check_call([*install, *in_place], stdout=sys.stderr)
+            say("setting up .venv, once; " + ("a few seconds ..." if uv else "with pip about a minute ..."))
+            new_venv(uv)
+        pip = [python, "-m", "pip"] if answers([python, "-m", "pip", "-V"]) else [BASE, "-m", "pip", "--python", python]
+        add = [uv, "pip", "install", "-q", "--python", python] if uv else [*pip, "install", "-q"]
+        if not ready(False):
+            install([*add, "--require-hashes", "-r", str(RUN)])
+            install([*add, "--no-deps", "--no-build-isolation", "-e", str(ROOT)])
             stamp(False).write_text(wanted(False))
         if dev and not ready(True):
-            say("adding the tests' packages (once) ...")
-            install = installer(new=False)
-            subprocess.check_call([*install, "--require-hashes", "-r", str(DEV)], stdout=sys.stderr)
+            say("adding the tests' packages, once ...")
+            install([*add, "--require-hashes", "-r", str(DEV)])
             stamp(True).write_text(wanted(True))
 
 
+def set_up_somehow(dev):
+    """With uv where it works (it keeps its own certificates and settings), else with pip."""
+    uv = shutil.which("uv")
+    if uv and answers([uv, "--version"]):
+        try:
+            return set_up(dev, uv)
+        except subprocess.CalledProcessError:
+            say("uv did not manage it, the reason is above; trying pip ...")
+    return set_up(dev, None)
+
+
 def missing_parts():
-    """Packages of the system parts that some test uses and that are not here."""
-    tests = "\n".join(test.read_text("utf-8") for test in (ROOT / "tests").rglob("test_*.py"))
-    here = lambda program: shutil.which(program) or glob.glob("/usr/lib/postgresql/*/bin/" + program)  # noqa: E731
-    return sorted({package for program, package, fixture in PARTS if fixture in tests and not here(program)})
+    """Debian packages of the system parts that some test asks for and that are not here."""
+    text = "\n".join(file.read_text("utf-8") for file in (ROOT / "tests").glob("*/**/*.py"))
+    asked = [part for part in PARTS if re.search(r"\bdef \w+\([^)]*\b" + part[2] + r"\b", text)]
+    found = [part for part in asked if shutil.which(part[0]) or glob.glob("/usr/lib/postgresql/*/bin/" + part[0])]
+    return sorted({package for _, package, _ in asked} - {package for _, package, _ in found})
 
 
-def system_parts(install):
+def system_parts(allowed):
     need = missing_parts()
-    if need and install and shutil.which("apt-get") and os.geteuid() == 0:
+    if need and allowed and shutil.which("apt-get") and os.geteuid() == 0:
         say("installing " + ", ".join(need) + " ...")
-        quiet = {"stdin": subprocess.DEVNULL, "stdout": subprocess.DEVNULL}
-        env = dict(os.environ, DEBIAN_FRONTEND="noninteractive")
-        subprocess.call(["apt-get", "-qq", "update"], env=env, **quiet)
-        # A service that may not start here makes this fail although the programs are in place: so look again.
-        subprocess.call(["apt-get", "-qq", "install", "-y", "--no-install-recommends", *need], env=env, **quiet)
+        # A service that may not start makes this fail although the programs are in place: so the answer is to look again.
+        for words in (["update"], ["install", "-y", "--no-install-recommends", *need]):
+            env = dict(os.environ, DEBIAN_FRONTEND="noninteractive")
+            subprocess.call(["apt-get", "-qq", *words], env=env, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL)
         need = missing_parts()
     if need:
         say("not on this machine: " + ", ".join(need) + "; as root, `run.py test --system` installs them.")
@@ -162,14 +166,16 @@ def system_parts(install):
 def main():
     right_python()
     job, words = (sys.argv[1:2] or ["--help"])[0], sys.argv[2:]
-    os.environ["UV_PYTHON_DOWNLOADS"] = "never"
+    os.environ.update(UV_PYTHON_DOWNLOADS="never", PIP_DISABLE_PIP_VERSION_CHECK="1")
     try:
-        set_up(dev=job == "test")
+        set_up_somehow(dev=job == "test")
     except (subprocess.CalledProcessError, OSError) as fault:
         stop("setting up .venv did not work (%s); the reason is above; repeat the command to start afresh." % fault)
+    except KeyboardInterrupt:
+        sys.exit(130)
     if job != "test":
         become([str(BIN / "pullstring"), job, *words])
-    system_parts(install="--system" in words or os.environ.get("CI") == "true")
+    system_parts(allowed="--system" in words or os.environ.get("CI") == "true")
     cover = ["--cov", "--cov-report=term"] if "--all" in words else []
     os.chdir(str(ROOT))
     become([str(BIN / "python"), "-m", "pytest", *cover, *[word for word in words if word != "--system"]])

@@ -164,6 +164,21 @@ def test_random_sites__proof_only_from_what_was_shown_before(seed: int) -> None:
         assert len(shown) == len(set(shown))
 
 
+def test_random_sites__an_element_outside_the_proof_may_go() -> None:
+    """A proof names all that it needs: without any other element its fact still holds, by plain recomputation."""
+    tried = 0
+    for seed in range(60):
+        rules = random_site(random.Random(seed))
+        elements = {e for r in rules for e in (*r.through, *(b[1] for b in r.bodies))}
+        without = {e: plainly(rules, {e}) for e in elements}
+        for wanted in plainly(rules, ()):
+            needed = {e for rule in proof(rules, wanted) for e in rule.through}
+            assert wanted[1] in needed
+            assert all(wanted in without[e] for e in elements - needed), (seed, wanted)
+            tried += len(elements - needed)
+    assert tried > 1000
+
+
 def test_random_sites__are_not_all_alike() -> None:
     """Some removals darken nothing, some one, some many; some facts never hold; some survive on another feed."""
     seen: collections.Counter[str] = collections.Counter()
@@ -270,6 +285,13 @@ def test_goes_dark__what_was_dark_before_does_not_go_dark() -> None:
     rules = [Rule(("P", "a"), (), ()), Rule(("D", "b"), (("D", "nowhere"),), ("a",))]
     services = {"lives": ("P", "a"), "dark": ("D", "b"), "unheard of": ("D", "z")}
     assert goes_dark(rules, services, {"a", "not on this site"}) == ("lives",)
+
+
+def test_goes_dark__in_order_of_names_not_of_loss() -> None:
+    """Names as text, so 10 stands before 9; neither the order of the services nor that of the rules shows."""
+    rules = [Rule(("P", "a"), (), ()), *(Rule(("P", x), (("P", "a"),), ()) for x in "zyx")]
+    services = {"9": ("P", "x"), "b": ("P", "z"), "10": ("P", "y"), "a": ("P", "z")}
+    assert goes_dark(rules, services, {"a"}) == single_removals(rules, services)["a"] == ("10", "9", "a", "b")
 
 
 def test_single_points__only_for_kept_services() -> None:

@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 import dataclasses
+from importlib import resources
 from pathlib import Path
 
 import pytest
 
 from pullstring import api
-from pullstring.reach.consequence import live
-from pullstring.reach.rules import build
+from pullstring.log.tables_io import read_folder
+from pullstring.model.entries import Entry
+from pullstring.model.replay import replay
+from pullstring.model.tables import understand
+from pullstring.model.when import parse_when
+from pullstring.reach.consequence import goes_dark, live, single_points
+from pullstring.reach.rules import Reach, build
 from tests.journeys.sites import ASKED, Rows, make, packaged
 
 
@@ -49,6 +55,67 @@ def test_one_cell_changed__what_still_lives(
     tmp_path: Path, table: str, tag: str, column: str, text: str, left: set[str]
 ) -> None:
     assert alive(make(tmp_path, changed(packaged("two_rooms"), table, tag, column, text))) == left
+
+
+@pytest.fixture(scope="module")
+def two_rooms() -> Reach:
+    """Rules of the packaged property, straight from its tables: no record on disk between them."""
+    raw, faults = read_folder(Path(str(resources.files("pullstring.demo"))) / "two_rooms")
+    said = understand(raw, known={}, today="2026-03-10")
+    assert (faults, said.faults) == ([], ())
+    entries = [
+        Entry(f"e{n}", "TEC", "laptop", n, n, parse_when(s.at), "2026-03-10T20:00:00+00:00", s.body, key=s.key)
+        for n, s in enumerate(said.statements, start=1)
+    ]
+    return build(replay(entries, today="2026-03-10"))
+
+
+WHAT_GOES_DARK = [  # the table of that name in tests/journeys/kiln_cottage_by_head.md; a unit that is gone has no power
+    ("switch:W1", "U1 U2 U3", "S1 S2"),
+    ("socket:X1", "U1 U2 U3", "S1 S2"),
+    ("unit:U1", "U1 U2 U3", "S1 S2"),
+    ("cable:C1", "U2", "S1"),
+    ("end:E1", "U2", "S1"),
+    ("outlet:O1", "U2", "S1"),
+    ("cable:C2", "U3", "S2"),
+    ("end:E2", "U3", "S2"),
+    ("outlet:O2", "U3", "S2"),
+    ("unit:U4", "U4", "S1"),
+    ("socket:X2", "U4", "S1"),
+    ("circuit:CB", "U1 U2 U3 U4", "S1 S2"),
+    ("cable:C3", "", ""),
+    ("cable:C4", "", ""),
+    ("cable:C4b", "", ""),
+    ("cable:C5", "", ""),
+]
+
+
+@pytest.mark.parametrize(("removed", "units", "services"), WHAT_GOES_DARK, ids=[row[0] for row in WHAT_GOES_DARK])
+def test_what_goes_dark__by_head(two_rooms: Reach, removed: str, units: str, services: str) -> None:
+    assert goes_dark(two_rooms.rules, two_rooms.services, {removed}) == tuple(f"service:{s}" for s in services.split())
+    powered = {u: ("P", f"unit:{u}") for u in ("U1", "U2", "U3", "U4")}
+    assert goes_dark(two_rooms.rules, powered, {removed}) == tuple(units.split())
+
+
+def test_what_goes_dark__each_alone_ends_it(two_rooms: Reach) -> None:
+    """The sentence below that table names units, mains and cables; ends, outlets and ports on the way are left to it."""
+    points = single_points(two_rooms.rules, two_rooms.services, two_rooms.keep)
+    named = {e: dark for e, dark in points.items() if not e.startswith(("end:", "outlet:", "port:"))}
+    for service, way in (("S1", "U4 X2 CB U1 X1 W1 C1 U2"), ("S2", "U1 X1 W1 CB C2 U3")):
+        assert {e.partition(":")[2] for e, dark in named.items() if f"service:{service}" in dark} == set(way.split())
+
+
+def test_what_goes_dark__nothing_on_this_property_is_taken_as_powered(two_rooms: Reach) -> None:
+    """Every unit has a feed in the tables: a socket, or a port that gives what it takes."""
+    assert two_rooms.assumed == ()
+
+
+def test_service_used_at_the_box_it_comes_into__needs_that_box_powered(tmp_path: Path) -> None:
+    """The feed alone brings nothing: the box takes mains from X2, and nothing else stands between."""
+    rows = changed(packaged("two_rooms"), "services", "S1", "arrives_at", "unit:U4")
+    reach = build(api.load(make(tmp_path, rows), ASKED))
+    assert goes_dark(reach.rules, reach.services, {"socket:X2"}) == ("service:S1",)
+    assert goes_dark(reach.rules, reach.services, {"socket:X1"}) == ("service:S2",)
 
 
 def test_idle__one_loud_pair_is_enough_to_keep_it(tmp_path: Path) -> None:
