@@ -197,11 +197,25 @@ def from_json(line: str) -> Entry:
         body = kind(**{name: _in(name, value) for name, value in raw.pop("body").items()})
         raw["at"] = parse_when(raw["at"])
         raw["photos"] = tuple(raw.get("photos", ()))
-        return Entry(body=body, **raw)
+        entry = Entry(body=body, **raw)
+        _check_types(entry)
+        _check_types(body)
+        return entry
     except BadEntry:
         raise
-    except (ValueError, KeyError, TypeError, AttributeError) as error:
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
         raise BadEntry(f"this is no entry of a record ({error}); it starts with {line[:60]!r}") from error
+
+
+_PLAIN: dict[str, type] = {"str": str, "int": int, "bool": bool}
+
+
+def _check_types(read: Any) -> None:
+    """A line may come from any program: what should be a text, a whole number or a yes-or-no is one."""
+    for field in dataclasses.fields(read):
+        wanted, value = _PLAIN.get(str(field.type)), getattr(read, field.name)
+        if wanted is not None and type(value) is not wanted:
+            raise TypeError(f"{field.name} is {value!r:.40}; it must be of type {field.type}")
 
 
 def _out(value: Any) -> Any:

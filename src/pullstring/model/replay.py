@@ -9,17 +9,20 @@ from __future__ import annotations
 import collections
 import dataclasses
 import datetime as dt
-from collections.abc import Iterable, Mapping
+import functools
+from collections.abc import Callable, Iterable, Mapping
 
 from pullstring.model import acts
 from pullstring.model.asbuilt import Account, Claim, Done, Field, Reading, Saying, Site, Thing
+from pullstring.model.columns import kinds
 from pullstring.model.entries import Claimed, Did, Entry, Measured, Noted, Scalar, StruckOut
 from pullstring.model.grades import grade
-from pullstring.model.refs import Ref
+from pullstring.model.refs import PARTS, BadName, Ref, parse_ref
 from pullstring.model.when import parse_when
 
 ONE_TO_ONE = frozenset({"other_end", "ends_at", "plugged", "fed_by"})
 ITSELF = "*"  # pseudo-field: that the thing exists
+REF_JOIN = " & "
 
 
 @dataclasses.dataclass
@@ -50,10 +53,40 @@ class _Board:
     def resolve(self, ref: Ref) -> Ref:
         """The thing that now bears this tag, aliases followed."""
         seen = set()
-        while ref in self.names and ref not in seen:
+        while ref not in seen:
             seen.add(ref)
-            ref = self.names[ref]
-        return self.tags.get(ref, ref)
+            ref = _named(ref, self.names)
+        return _named(ref, self.tags)
+
+
+def _named(ref: Ref, names: Mapping[Ref, Ref]) -> Ref:
+    """The reference under its other name, if it has one; a pair, port or row follows what holds it."""
+    if ref in names:
+        return names[ref]
+    head = ref.parent_tag if names else None
+    if not head or not head.strip():
+        return ref
+    parent = Ref(PARTS[ref.kind], head.strip())
+    holder = names.get(parent, parent)
+    return ref if holder == parent else Ref(ref.kind, holder.tag + ref.tag[len(head) :])
+
+
+@functools.cache
+def _ref_fields() -> frozenset[tuple[str, str]]:
+    """Kind and column of the fields that name other things."""
+    return frozenset((k, c.name) for k, t in kinds().items() for c in t.columns if c.type in ("ref", "refs"))
+
+
+def _renamed(value: Scalar, kind: str, name: str, rename: Callable[[Ref], Ref]) -> Scalar:
+    """The value of a field with the things it names renamed; any other value, or one nobody can read, as it is."""
+    if not isinstance(value, str) or (kind, name) not in _ref_fields():
+        return value
+    try:
+        refs = [parse_ref(part) for part in value.split(REF_JOIN)]
+    except BadName:
+        return value
+    new = [rename(ref) for ref in refs]
+    return value if new == refs else REF_JOIN.join(map(str, new))
 
 
 def replay(entries: Iterable[Entry], *, today: str, as_of: str | None = None, known_by: str | None = None) -> Site:
@@ -71,7 +104,7 @@ def replay(entries: Iterable[Entry], *, today: str, as_of: str | None = None, kn
     ordered = sorted({e.id: e for e in entries}.values(), key=lambda e: e.order)
     known = _known(ordered, known_by)
     struck = _struck(known)
-    kept = [e for e in known if e.id not in struck and _was_so(e, as_of)]
+    kept = [e for e in known if e.id not in struck and _was_so(e, as_of) and _readable(e)]
     board = _Board(_aliases(kept), moved=_splits(kept))
     for entry in kept:
         _take(board, entry)
@@ -81,8 +114,8 @@ def replay(entries: Iterable[Entry], *, today: str, as_of: str | None = None, kn
     return Site(
         things=dict(sorted(things.items())),
         claims=_claims(board, labels, moment),
-        readings=tuple(board.readings),
-        done=tuple(board.done),
+        readings=tuple(_relabelled_reading(r, labels) for r in board.readings),
+        done=tuple(_relabelled_act(d, labels) for d in board.done),
         twice_made=_twice_made(board, labels),
         as_of=as_of,
         known_by=known_by,
@@ -113,6 +146,23 @@ def _was_so(entry: Entry, as_of: str | None) -> bool:
     return as_of is None or isinstance(entry.body, StruckOut) or entry.at.latest <= parse_when(as_of).latest
 
 
+def _readable(entry: Entry) -> bool:
+    """False for an act of another program that lacks what its effect needs: kept in the record, without effect here."""
+    body = entry.body
+    if not isinstance(body, Did) or body.act not in acts.ACTS:
+        return True
+    try:
+        if body.act in ("re-tag", "split"):
+            Ref(body.subject.kind, str(body.values["to"]))
+        if body.act == "split":
+            str(body.values["entries"])
+        for effect in acts.ACTS[body.act].effects:
+            effect.value.format_map({**body.values, "object": body.object})
+    except (KeyError, BadName):
+        return False
+    return True
+
+
 def _aliases(kept: list[Entry]) -> dict[Ref, Ref]:
     names: dict[Ref, Ref] = {}
     for entry in kept:
@@ -140,7 +190,8 @@ def _take(board: _Board, entry: Entry) -> None:
         ref = board.resolve(board.moved.get(entry.id, body.subject))
         board.said[ref].append(entry.id)
         fields: Mapping[str, Scalar] = {**body.fields, **({ITSELF: True} if body.new or ITSELF in body.over else {})}
-        for name, value in fields.items():
+        for name, told in fields.items():
+            value = _renamed(told, ref.kind, name, board.resolve)
             account = Account(value, entry.id, body.evidence, entry.at, entry.order)
             board.values[ref, name].append(_Value(account, body.over.get(name, ()), body.under.get(name, ())))
     elif isinstance(body, Claimed):
@@ -162,7 +213,7 @@ def _act(board: _Board, entry: Entry, body: Did) -> None:
     row = acts.ACTS.get(body.act)
     if row is None:  # an act of a newer program: kept in the record, without effect here
         return
-    subject = board.resolve(body.subject)
+    subject = board.resolve(board.moved.get(entry.id, body.subject))
     other = board.resolve(body.object) if body.object else None
     board.said[subject].append(entry.id)
     if body.act == "re-tag":
@@ -177,12 +228,14 @@ def _act(board: _Board, entry: Entry, body: Did) -> None:
 
 
 def _retag(board: _Board, bears: dict[Ref, Ref]) -> None:
-    board.tags.update(bears)
+    for tag, thing in bears.items():
+        board.tags.pop(tag, None)  # the last word on a thing's tag stands last
+        board.tags[tag] = thing
 
 
 def _effect(board: _Board, entry: Entry, body: Did, effect: acts.Effect, subject: Ref, other: Ref | None) -> None:
     if effect.sets:
-        value = effect.value.format(object=other, **body.values)
+        value = effect.value.format_map({**body.values, "object": other})
         earlier = tuple(v.account.entry for v in board.values[subject, effect.sets])
         board.values[subject, effect.sets].append(
             _Value(Account(value, entry.id, body.evidence, entry.at, entry.order), earlier, ())
@@ -217,15 +270,35 @@ def _things(board: _Board, labels: Mapping[Ref, Ref]) -> Iterable[Thing]:
         else:
             by_thing.setdefault(ref, {})
     for ref, fields in by_thing.items():
-        label = labels.get(ref, ref)
-        yield Thing(label, dict(sorted(fields.items())), tuple(dict.fromkeys(board.said[ref])))
+        if labels:
+            fields = {name: _relabelled_field(ref.kind, name, field, labels) for name, field in fields.items()}
+        yield Thing(_named(ref, labels), dict(sorted(fields.items())), tuple(dict.fromkeys(board.said[ref])))
+
+
+def _relabelled_field(kind: str, name: str, field: Field, labels: Mapping[Ref, Ref]) -> Field:
+    return Field(
+        tuple(
+            dataclasses.replace(h, value=_renamed(h.value, kind, name, lambda r: _named(r, labels)))
+            for h in field.heads
+        )
+    )
+
+
+def _relabelled_reading(reading: Reading, labels: Mapping[Ref, Ref]) -> Reading:
+    subject = _named(reading.measured.subject, labels)
+    if subject == reading.measured.subject:
+        return reading
+    return dataclasses.replace(reading, measured=dataclasses.replace(reading.measured, subject=subject))
+
+
+def _relabelled_act(done: Done, labels: Mapping[Ref, Ref]) -> Done:
+    other = _named(done.object, labels) if done.object else None
+    return dataclasses.replace(done, subject=_named(done.subject, labels), object=other)
 
 
 def _twice_made(board: _Board, labels: Mapping[Ref, Ref]) -> dict[Ref, tuple[str, ...]]:
     made = {ref: _heads(values) for (ref, name), values in board.values.items() if name == ITSELF}
-    return {
-        labels.get(ref, ref): tuple(h.entry for h in heads) for ref, heads in sorted(made.items()) if len(heads) > 1
-    }
+    return {_named(ref, labels): tuple(h.entry for h in heads) for ref, heads in sorted(made.items()) if len(heads) > 1}
 
 
 def _claims(board: _Board, labels: Mapping[Ref, Ref], moment: dt.datetime) -> tuple[Claim, ...]:
@@ -233,9 +306,7 @@ def _claims(board: _Board, labels: Mapping[Ref, Ref], moment: dt.datetime) -> tu
     for (subject, relation, other), sayings in board.sayings.items():
         if sayings and relation != "alias_of":
             stale = (subject, relation) in board.shaken
-            claims.append(
-                _claim(labels.get(subject, subject), relation, labels.get(other, other), sayings, stale, moment)
-            )
+            claims.append(_claim(_named(subject, labels), relation, _named(other, labels), sayings, stale, moment))
     strongest: dict[tuple[Ref, str], list[Claim]] = collections.defaultdict(list)
     for claim in claims:
         if claim.relation in ONE_TO_ONE and claim.support:
