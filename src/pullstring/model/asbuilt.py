@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 
 from pullstring.model.entries import Evidence, Measured, Scalar
 from pullstring.model.grades import grade
-from pullstring.model.refs import BadName, Ref, parse_ref
+from pullstring.model.refs import REF_JOIN, BadName, Ref, parse_ref
 from pullstring.model.when import When
 
 
@@ -86,7 +86,7 @@ class Thing:
     def refs_of(self, name: str) -> tuple[Ref, ...]:
         """The things a field refers to, in the order written."""
         value = self.get(name)
-        return tuple(parse_ref(p) for p in value.split(" & ")) if isinstance(value, str) and ":" in value else ()
+        return tuple(parse_ref(p) for p in value.split(REF_JOIN)) if isinstance(value, str) and ":" in value else ()
 
     @property
     def stands(self) -> bool:

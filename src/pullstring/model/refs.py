@@ -15,6 +15,9 @@ _PART = re.compile(r"([^0-9]*)([0-9]*)")
 _TAG = re.compile(r"[^\s:;|,](?:[^:;|,]*[^\s:;|,])?")
 
 
+REF_JOIN = " & "  # parts several references in one field
+
+
 class BadName(ValueError):
     """A tag or a reference is not written as one."""
 

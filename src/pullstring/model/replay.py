@@ -17,12 +17,11 @@ from pullstring.model.asbuilt import Account, Claim, Done, Field, Reading, Sayin
 from pullstring.model.columns import kinds
 from pullstring.model.entries import Claimed, Did, Entry, Measured, Noted, Scalar, StruckOut
 from pullstring.model.grades import grade
-from pullstring.model.refs import PARTS, BadName, Ref, parse_ref
+from pullstring.model.refs import PARTS, REF_JOIN, BadName, Ref, parse_ref
 from pullstring.model.when import parse_when
 
 ONE_TO_ONE = frozenset({"other_end", "ends_at", "plugged", "fed_by"})
 ITSELF = "*"  # pseudo-field: that the thing exists
-REF_JOIN = " & "
 
 
 @dataclasses.dataclass

@@ -12,11 +12,9 @@ from collections.abc import Mapping, Sequence
 from pullstring.model.columns import RANGES, Column, Table, did_you_mean, find_column, kinds, tables
 from pullstring.model.entries import NONE_SAID, BadEntry, Body, Claimed, Evidence, Measured, Noted, Scalar, digest
 from pullstring.model.geometry import BadOutline, outline_text, parse_outline
-from pullstring.model.refs import PARTS, BadName, Ref, parse_ref
+from pullstring.model.refs import PARTS, REF_JOIN, BadName, Ref, parse_ref
 from pullstring.model.units import BASE_UNIT, READINGS, BadQuantity, parse_quantity
 from pullstring.model.when import BadDate, parse_when
-
-REF_JOIN = " & "
 
 
 @dataclasses.dataclass(frozen=True)

@@ -5,8 +5,7 @@ from __future__ import annotations
 from pullstring.model.asbuilt import Account, Site, Thing
 from pullstring.model.columns import kinds, tables
 from pullstring.model.entries import Evidence, Scalar
-from pullstring.model.refs import parse_ref
-from pullstring.model.tables import REF_JOIN
+from pullstring.model.refs import REF_JOIN, parse_ref
 from pullstring.model.units import number_text
 
 
