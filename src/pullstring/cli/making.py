@@ -98,8 +98,7 @@ def serve(path: Path, port: int, as_json: bool, strict: bool, **options: Any) ->
 
     asked = request(**options)
     api.load(path, asked)
-    click.echo(f"http://127.0.0.1:{port}/  (Ctrl-C ends it)", err=True)
-    run(path, asked, port=port)
+    run(path, asked, port=port, ready=lambda address: click.echo(f"{address}  (Ctrl-C ends it)", err=True))
     return 0
 
 

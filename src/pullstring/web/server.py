@@ -7,16 +7,18 @@ from __future__ import annotations
 
 import json
 import socket
+from collections.abc import Callable
 from pathlib import Path
 
 import uvicorn
 from starlette.applications import Starlette
+from starlette.datastructures import MutableHeaders
 from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
 from starlette.requests import Request as Asked
 from starlette.responses import HTMLResponse, PlainTextResponse, Response
 from starlette.routing import Route
-from starlette.types import ASGIApp, Receive, Scope, Send
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from pullstring import api
 from pullstring.model.answers import Request, plain
@@ -27,6 +29,9 @@ from pullstring.papers.words import page_of
 
 LOOPBACK = "127.0.0.1"
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; font-src data:; img-src 'self' data:"
+HEADERS = {"Content-Security-Policy": POLICY, "X-Content-Type-Options": "nosniff", "Cache-Control": "no-store"}
+HTTP_PORT = 80
+"""The port that browsers leave out of the host (RFC 9110, section 4.2.1)."""
 
 
 class PortTaken(ValueError):
@@ -34,17 +39,29 @@ class PortTaken(ValueError):
 
 
 class _OnlyHere:
-    """Refuses a host name that is not this machine's own, and adds the page's policy."""
+    """Refuses a host name that is not this machine's own and all that is not GET; every answer gets our headers."""
 
     def __init__(self, app: ASGIApp, hosts: frozenset[str]) -> None:
         self.app, self.hosts = app, hosts
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        if scope["type"] == "http" and Asked(scope).headers.get("host", "") not in self.hosts:
-            refused = PlainTextResponse("this page is for this machine only; open it by 127.0.0.1\n", 400)
-            await refused(scope, receive, send)
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
             return
-        await self.app(scope, receive, send)
+
+        async def with_headers(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                MutableHeaders(scope=message).update(HEADERS)
+            await send(message)
+
+        await (self._refusal(Asked(scope)) or self.app)(scope, receive, with_headers)
+
+    def _refusal(self, asked: Asked) -> Response | None:
+        if asked.headers.get("host", "").lower() not in self.hosts:
+            return PlainTextResponse("this page is for this machine only; open it by 127.0.0.1\n", 400)
+        if asked.method != "GET":
+            return PlainTextResponse("these pages are for reading only; ask with GET\n", 405, {"Allow": "GET"})
+        return None
 
 
 def application(path: Path, request: Request, *, port: int) -> Starlette:
@@ -52,11 +69,11 @@ def application(path: Path, request: Request, *, port: int) -> Starlette:
 
     def first(asked: Asked) -> Response:
         page = page_of(api.sheet(path, request))
-        return _safe(HTMLResponse(html_page(page, night=asked.query_params.get("print") == "night")))
+        return HTMLResponse(html_page(page, night=asked.query_params.get("print") == "night"))
 
     def answer(_: Asked) -> Response:
         text = json.dumps(plain(api.sheet(path, request)), sort_keys=True, indent=2, ensure_ascii=False)
-        return _safe(Response(text + "\n", media_type="application/json"))
+        return Response(text + "\n", media_type="application/json")
 
     def floor(asked: Asked) -> Response:
         tag = asked.path_params["tag"]
@@ -64,38 +81,54 @@ def application(path: Path, request: Request, *, port: int) -> Starlette:
             svg = floor_svg(api.load(path, request), Ref("floor", tag), as_of=request.as_of or request.today)
         except (BadName, NothingToDraw) as error:
             raise HTTPException(404, f"there is no floor {tag!r} to draw") from error
-        return _safe(Response(svg, media_type="image/svg+xml"))
+        return Response(svg, media_type="image/svg+xml")
+
+    def icon(_: Asked) -> Response:
+        return Response(status_code=204)  # browsers ask unbidden; there is none, and that is no fault
 
     def broken(_: Asked, error: Exception) -> Response:
         return PlainTextResponse(f"{error}\n", 500)
 
-    hosts = frozenset(f"{name}:{port}" for name in (LOOPBACK, "localhost", "[::1]"))
+    names = (LOOPBACK, "localhost", "[::1]")
+    hosts = frozenset([*(f"{name}:{port}" for name in names), *(names if port == HTTP_PORT else ())])
     return Starlette(
-        routes=[Route("/", first), Route("/answer.json", answer), Route("/floor/{tag}.svg", floor)],
+        routes=[
+            Route("/", first),
+            Route("/answer.json", answer),
+            Route("/floor/{tag}.svg", floor),
+            Route("/favicon.ico", icon),
+        ],
         middleware=[Middleware(_OnlyHere, hosts=hosts)],
         exception_handlers={ValueError: broken},
     )
 
 
-def _safe(response: Response) -> Response:
-    response.headers["Content-Security-Policy"] = POLICY
-    response.headers["X-Content-Type-Options"] = "nosniff"
-    response.headers["Cache-Control"] = "no-store"
-    return response
+def serve(path: Path, request: Request, *, port: int, ready: Callable[[str], None] | None = None) -> None:
+    """Show a site until somebody ends it; raises PortTaken when the port is not free.
 
-
-def serve(path: Path, request: Request, *, port: int) -> None:
-    """Show a site until somebody ends it; raises PortTaken when the port is not free."""
+    Parameters
+    ----------
+    path : Path
+        The site file.
+    request : Request
+        What every page is asked with.
+    port : int
+        Where to listen; 0 takes a free one.
+    ready : callable or None
+        Called with the address of the first page once the port is ours.
+    """
     listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listener.bind((LOOPBACK, port))
+        listener.listen()
     except (OSError, OverflowError) as error:
         listener.close()
         raise PortTaken(f"port {port} cannot be used ({error}); name another one with --port") from error
-    server = uvicorn.Server(
-        uvicorn.Config(
-            application(path, request, port=listener.getsockname()[1]), log_level="warning", access_log=False
-        )
-    )
-    server.run(sockets=[listener])
+    ours = listener.getsockname()[1]
+    pages = application(path, request, port=ours)
+    server = uvicorn.Server(uvicorn.Config(pages, log_level="warning", access_log=False))
+    with listener:
+        if ready:
+            ready(f"http://{LOOPBACK}:{ours}/")
+        server.run(sockets=[listener])
