@@ -134,3 +134,51 @@ def test_idle__one_loud_pair_is_enough_to_keep_it(tmp_path: Path) -> None:
         )
     asked = dataclasses.replace(ASKED, tags=("C3",))
     assert api.if_cut(make(tmp_path, rows), asked).answer["verdict"] == "ASK"
+
+
+@pytest.mark.parametrize(
+    ("subject", "dc", "ac", "verdict"),
+    [
+        ("cable:C3", "none", "none", "GO"),
+        ("cable:C3", "0.2 V", "-0.1 V", "GO"),
+        ("end:E3", "none", "none", "GO"),
+        ("cable:C3", "-48 V", "none", "ASK"),  # the usual sign of telephone battery on the ring wire
+        ("cable:C3", "48 V", "none", "ASK"),
+        ("cable:C3", "none", "90 V", "ASK"),
+        ("cable:C3", "> 0.5 V", "none", "ASK"),
+        ("cable:C3", "< 60 V", "none", "ASK"),
+    ],
+)
+def test_idle__by_the_volts_whichever_way_the_meter_was_held(
+    tmp_path: Path, subject: str, dc: str, ac: str, verdict: str
+) -> None:
+    rows = packaged("two_rooms")
+    blank = dict.fromkeys(rows["measurements"][0], "")
+    for quantity, value in (("volts DC", dc), ("volts AC", ac)):
+        rows["measurements"].append(
+            {**blank, "subject": subject, "quantity": quantity, "value": value, "key": quantity, "grade": "metered"}
+        )
+    asked = dataclasses.replace(ASKED, tags=("C3",))
+    assert api.if_cut(make(tmp_path, rows), asked).answer["verdict"] == verdict
+
+
+def test_idle__a_reading_on_one_pair_is_heard_for_the_cable(tmp_path: Path) -> None:
+    rows = packaged("two_rooms")
+    blank = dict.fromkeys(rows["measurements"][0], "")
+    for subject, quantity, value in (
+        ("cable:C3", "volts DC", "none"),
+        ("cable:C3", "volts AC", "none"),
+        ("pair:C3.2", "volts DC", "-48 V"),
+    ):
+        rows["measurements"].append(
+            {
+                **blank,
+                "subject": subject,
+                "quantity": quantity,
+                "value": value,
+                "key": value + subject,
+                "grade": "metered",
+            }
+        )
+    asked = dataclasses.replace(ASKED, tags=("C3",))
+    assert api.if_cut(make(tmp_path, rows), asked).answer["verdict"] == "ASK"

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from pullstring.model.asbuilt import Site
-from pullstring.model.refs import Ref
+from pullstring.model.asbuilt import Reading, Site
+from pullstring.model.entries import Measured
+from pullstring.model.refs import Ref, tag_key
 
 QUIET_V = 1.0  # ours, assumed: below this a pair is taken as without voltage
 
@@ -37,21 +38,37 @@ def protected(found: Site) -> dict[str, str]:
 
 
 def is_idle(found: Site, ref: Ref) -> bool:
-    """Silent is not idle: idle is only what was metered for volts DC and AC and found without."""
+    """Silent is not idle: idle is only what was metered for volts DC and AC and found without, on every reading."""
+    read = volts_of(found, ref)
+    return metered(found, ref) and all(_without(r.measured) for r in read)
+
+
+def metered(found: Site, ref: Ref) -> bool:
+    """Whether volts DC and AC were both read on it."""
+    return {"volts DC", "volts AC"} <= {r.measured.quantity for r in volts_of(found, ref)}
+
+
+def volts_of(found: Site, ref: Ref) -> tuple[Reading, ...]:
+    """All readings of volts on a thing: on its cable, both ends and every pair of it."""
     thing = found.get(ref)
-    subjects = {ref, *(r for r in [thing.ref_of("cable") if thing else None] if r)}
-    subjects |= {e.ref for e in found.of_kind("end") if e.ref_of("cable") in subjects}
-    quiet = {
-        r.measured.quantity
-        for r in found.readings
-        if r.measured.subject in subjects and (r.measured.sign == "none" or (r.measured.value_si or 0) < QUIET_V)
-    }
-    loud = [
+    own = {ref, *(r for r in [thing.ref_of("cable") if thing else None] if r)}
+    own |= {e.ref for e in found.of_kind("end") if e.ref_of("cable") in own}
+    tags = {tag_key(r.tag) for r in own if r.kind == "cable"}
+    return tuple(
         r
         for r in found.readings
-        if r.measured.subject in subjects
-        and r.measured.quantity.startswith("volts")
-        and r.measured.sign != "none"
-        and (r.measured.value_si or 0) >= QUIET_V
-    ]
-    return {"volts DC", "volts AC"} <= quiet and not loud
+        if r.measured.quantity.startswith("volts")
+        and (r.measured.subject in own or _is_pair_of(r.measured.subject, tags))
+    )
+
+
+def _is_pair_of(subject: Ref, cables: set[str]) -> bool:
+    parent = subject.parent_tag if subject.kind == "pair" else None
+    return parent is not None and tag_key(parent) in cables
+
+
+def _without(reading: Measured) -> bool:
+    """Without voltage whichever way the meter was held: a telephone pair often reads minus 48 V."""
+    if reading.sign == "none":
+        return True
+    return reading.sign in ("=", "<") and abs(reading.value_si or 0) < QUIET_V
