@@ -136,7 +136,7 @@ def runs(path: Path, request: Request) -> Answer:
         problems=problems_of(found)[:5],
         assumed=("temperature_10_30", "length_within_5_percent"),
         cautions=CAUTIONS_WORK,
-        ask=_ask_run([j for j in judged if not only[j.run.start]]),
+        ask=_ask_run(found, [j for j in judged if not only[j.run.start]]),
     )
 
 
@@ -172,13 +172,22 @@ def _run(found: Site, judged: JudgedRun, only: Sequence[str]) -> dict[str, Any]:
             for r in judged.read
         ],
         "protected_by": list(only),
-        "next_test": "company_first" if only else _next_test(judged),
+        "next_test": "company_first" if only else _next_test(found, judged),
         "because": list(judged.because),
     }
 
 
-def _next_test(judged: JudgedRun) -> str:
-    """The cheapest test that would firm up the answer, as a code."""
+def _next_test(found: Site, judged: JudgedRun) -> str:
+    """The cheapest test that would firm up the answer, as a code. No tone, ohms or device before volts."""
+    from pullstring.reach.guards import is_idle, metered
+
+    if judged.capability.reason == "out_of_use":
+        return "none"
+    if judged.run.grade in (None, "assumed", "told") or judged.run.contradicted or judged.run.touching:
+        if not metered(found, judged.run.start):
+            return "volts"
+        if not is_idle(found, judged.run.start):
+            return "find_service"
     if judged.run.contradicted:
         return "tone_isolated"
     if judged.run.touching:
@@ -192,9 +201,9 @@ def _next_test(judged: JudgedRun) -> str:
     return "none"
 
 
-def _ask_run(judged: Sequence[JudgedRun]) -> Ask | None:
+def _ask_run(found: Site, judged: Sequence[JudgedRun]) -> Ask | None:
     unknown = [j for j in judged if j.run.grade in (None, "assumed", "told")]
-    return Ask(str(unknown[0].run.start), _next_test(unknown[0]), str(len(unknown))) if unknown else None
+    return Ask(str(unknown[0].run.start), _next_test(found, unknown[0]), str(len(unknown))) if unknown else None
 
 
 def power(path: Path, request: Request) -> Answer:

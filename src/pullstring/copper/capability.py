@@ -42,6 +42,7 @@ class Reason(enum.StrEnum):
     KIND_UNKNOWN = "kind_unknown"
     LENGTH = "length"
     LENGTH_UNKNOWN = "length_unknown"
+    OUT_OF_USE = "out_of_use"
 
 
 @dataclasses.dataclass(frozen=True)
@@ -127,6 +128,12 @@ def judge_data(
         band, reason = max(limits, key=lambda limit: _WORSE.index(limit[0]))
         rates.append(Rate(mbps, band, reason))
     return _headline(tuple(rates), usable, whole_pairs is not None)
+
+
+def judge_out_of_use() -> Capability:
+    """A run with a cable that was noted as out of use, lost or removed carries nothing, whatever it did before."""
+    rates = tuple(Rate(mbps, Band.NO, Reason.OUT_OF_USE) for mbps in RATES_MBPS)
+    return Capability(0, Band.NO, Reason.OUT_OF_USE, Band.NO, rates)
 
 
 _WORSE = list(Band)

@@ -3,15 +3,22 @@
 from __future__ import annotations
 
 import dataclasses
+import datetime as dt
 
 from pullstring.copper.cables import CableKind, cable_kind
-from pullstring.copper.capability import Capability, judge_data
+from pullstring.copper.capability import Capability, judge_data, judge_out_of_use
 from pullstring.copper.expected import expected_capacitance, expected_loop
+from pullstring.model.acts import ACTS
 from pullstring.model.answers import Estimate, Interval
 from pullstring.model.asbuilt import Reading, Site, Thing
-from pullstring.model.wiring import Run, runs
+from pullstring.model.grades import grade
+from pullstring.model.when import parse_when
+from pullstring.model.wiring import Run, ends_of, runs
 
 TEMPERATURE_C = Interval(10, 30, "C")  # ours, assumed: inside a house, no reading taken
+GONE = ("out of use", "lost", "removed")
+SHAKES = frozenset(act.name for act in ACTS.values() if act.stale)
+"""Acts after which what ran before proves nothing: those that the act table says shake what a wire carries."""
 LENGTH_SPREAD = 0.05  # ours, assumed: a length noted without a reading is within 5 %
 
 
@@ -46,18 +53,7 @@ def judge(site: Site, run: Run) -> JudgedRun:
     length = _around(sum(known)) if cables and len(known) == len(cables) else None
     subjects = {run.start, *run.cables}
     read = tuple(r for r in site.readings if r.measured.subject in subjects)
-    ran = [(r.measured.value_si or 0) / 1e6 for r in read if r.measured.quantity == "ran at" and r.measured.sign == "="]
-    twisted = {c.text("twisted") for c in cables}
-    capability = judge_data(
-        kind=weakest,
-        whole_pairs=whole_pairs(cables, run),
-        joints=run.joints,
-        taps=len(run.touching),
-        shorted_pairs=0,
-        twisted=False if "no" in twisted else True if twisted == {"yes"} else None,
-        ran_mbps=max(ran, default=None),
-        length=length,
-    )
+    capability = _capability(site, run, cables, weakest, length, read)
     missing = tuple(
         n
         for n, lacks in (
@@ -81,6 +77,38 @@ def judge(site: Site, run: Run) -> JudgedRun:
         whole_pairs(cables, run),
         tuple(dict.fromkeys(entries)),
     )
+
+
+def _capability(
+    site: Site, run: Run, cables: list[Thing], kind: CableKind, length: Interval | None, read: tuple[Reading, ...]
+) -> Capability:
+    if any(c.text("state") in GONE for c in cables):
+        return judge_out_of_use()
+    ran = [(r.measured.value_si or 0) / 1e6 for r in read if _proves(site, run, r)]
+    twisted = {c.text("twisted") for c in cables}
+    return judge_data(
+        kind=kind,
+        whole_pairs=whole_pairs(cables, run),
+        joints=run.joints,
+        taps=len(run.touching),
+        shorted_pairs=0,
+        twisted=False if "no" in twisted else True if twisted == {"yes"} else None,
+        ran_mbps=max(ran, default=None),
+        length=length,
+    )
+
+
+def _proves(site: Site, run: Run, reading: Reading) -> bool:
+    """Whether a rate that was run proves this run: over all of it, not too long ago, and nothing was done to it since."""
+    measured = reading.measured
+    whole = measured.subject == run.start or run.cables == (measured.subject,)
+    touched = {run.start, *run.cables, *(e for c in run.cables for e in ends_of(site, c))}
+    since = any(
+        d.at.latest >= reading.at.earliest and {d.subject, d.object} & touched for d in site.done if d.act in SHAKES
+    )
+    age = grade("ran").stale_after_days
+    old = age is not None and parse_when(site.moment).latest - reading.at.earliest > dt.timedelta(days=age)
+    return measured.quantity == "ran at" and measured.sign in ("=", ">") and whole and not since and not old
 
 
 def whole_pairs(cables: list[Thing], run: Run) -> int | None:

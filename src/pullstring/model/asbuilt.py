@@ -139,13 +139,14 @@ class Done:
 
 @dataclasses.dataclass(frozen=True)
 class Site:
-    """All that the record says, as of one date and as known by one moment."""
+    """All that the record says, as of one date and as known by one moment; `moment` is the day that ages count to."""
 
     things: Mapping[Ref, Thing]
     claims: tuple[Claim, ...]
     readings: tuple[Reading, ...]
     done: tuple[Done, ...]
     twice_made: Mapping[Ref, tuple[str, ...]]
+    moment: str
     as_of: str | None = None
     known_by: str | None = None
 

@@ -116,6 +116,7 @@ def replay(entries: Iterable[Entry], *, today: str, as_of: str | None = None, kn
         readings=tuple(_relabelled_reading(r, labels) for r in board.readings),
         done=tuple(_relabelled_act(d, labels) for d in board.done),
         twice_made=_twice_made(board, labels),
+        moment=as_of or today,
         as_of=as_of,
         known_by=known_by,
     )

@@ -36,7 +36,9 @@ ASSUMED = {
 
 TESTS = {
     "company_first": "No ohms, no tone, no resistor before its company is told.",
-    "tone": "Meter volts, isolate the end, put a tone on it and confirm at the outlet by a short.",
+    "volts": "Meter volts DC, then AC, on every pair, before tone, ohms or a device; then isolate and tone.",
+    "find_service": "It carries volts. Leave it; find what it serves and who may touch it.",
+    "tone": "Isolate the end, put a tone on it and confirm at the outlet by a short.",
     "tone_isolated": "Isolate both ends and tone again: the claims contradict each other.",
     "part_first": "Part it from what it touches, then tone.",
     "pin_out": "Map every conductor from end to end.",
@@ -46,6 +48,8 @@ TESTS = {
 
 TESTS_SHORT = {
     "company_first": "leave it; its company first",
+    "volts": "meter volts first",
+    "find_service": "live: find what it serves",
     "tone": "tone it",
     "tone_isolated": "tone again, isolated",
     "part_first": "part it first",
@@ -66,6 +70,7 @@ REASONS = {
     "kind_unknown": "nobody knows the kind of cable",
     "length": "by its length",
     "length_unknown": "nobody knows its length",
+    "out_of_use": "a cable of it is out of use",
 }
 
 POWER = {

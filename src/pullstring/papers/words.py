@@ -147,7 +147,8 @@ def _run_rows(runs: Sequence[Mapping[str, Any]]) -> tuple[tuple[str, ...], ...]:
 def _judgement(run: Mapping[str, Any]) -> tuple[str, str]:
     if run["protected_by"]:
         return "do not touch", "only " + ", ".join(run["protected_by"])
-    rate = "telephone only" if not run["mbps"] else f"{run['band']} at {run['mbps']} Mb/s"
+    without = "nothing" if run["telephone"] == "no" else "telephone only"
+    rate = f"{run['band']} at {run['mbps']} Mb/s" if run["mbps"] else without
     return rate, REASONS.get(run["reason"], run["reason"])
 
 

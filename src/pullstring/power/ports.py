@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 
+from pullstring.copper.capability import Reason
 from pullstring.copper.expected import expected_loop
 from pullstring.copper.judged import JudgedRun, judged_runs
 from pullstring.model.answers import Interval
@@ -60,11 +61,18 @@ def _judge(site: Site, port: Thing, by_end: dict[Ref, JudgedRun]) -> JudgedPort:
                 POWERED[mode], SUPPLY_24V if mode.startswith("24") else None, None, None, port.number("limit_w")
             ),
             device=_wants(site, device),
-            whole_pairs=ALL_PAIRS if run and run.whole is not None and run.whole >= len(ALL_PAIRS) else None,
+            whole_pairs=_whole(run),
             shorts=frozenset(),
             loop=_loop(run),
         )
     return JudgedPort(port.ref, mode, port.number("limit_w"), run, device, outlet, found, tuple(dict.fromkeys(entries)))
+
+
+def _whole(run: JudgedRun | None) -> frozenset[str] | None:
+    """Pairs known to be whole: none of a run out of use, all of one pinned out with all four; else nobody knows."""
+    if run and run.capability.reason is Reason.OUT_OF_USE:
+        return frozenset()
+    return ALL_PAIRS if run and run.whole is not None and run.whole >= len(ALL_PAIRS) else None
 
 
 def _device(site: Site, other: Ref | None, run: JudgedRun | None, outlet: Ref | None) -> Ref | None:
