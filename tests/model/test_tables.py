@@ -10,6 +10,7 @@ from pullstring import api
 from pullstring.log.store import open_store
 from pullstring.model.answers import Stopped
 from pullstring.model.asbuilt import Site
+from pullstring.model.geometry import parse_outline
 from pullstring.model.when import parse_when
 from tests.journeys.sites import ASKED, HAND, make, packaged, write
 from tests.model.make import noted
@@ -132,3 +133,37 @@ def test_record_with_impossible_values__still_answers(tmp_path: Path) -> None:
     assert runs["E1"]["length"] is None
     assert api.power(path, ASKED).answer["ports"]
     assert any(p.code == "two_accounts" for p in api.site(path, ASKED).problems)
+
+
+def test_one_missing_room__is_told_once_with_all_its_rows(tmp_path: Path) -> None:
+    rows = packaged("three_lamps/1_arrival")
+    rows["rooms"] = [r for r in rows["rooms"] if r["room"] != "M004"]
+    path = tmp_path / "a.site"
+    api.new(path, ASKED, code="TLH", name="", **HAND)
+    with pytest.raises(api.BadRequest) as told:
+        api.import_(path, ASKED, folder=write(tmp_path / "t", rows), **HAND)
+    of_ends = [f for f in told.value.faults if f.startswith("ends.csv")]
+    assert len(of_ends) == 1
+    assert of_ends[0].startswith("ends.csv rows 2 to ")
+    assert "there is no room 'M004'" in of_ends[0]
+
+
+@pytest.mark.parametrize(
+    ("table", "row", "words"),
+    [
+        ("cables", {"cable": "C9", "at": "TEC"}, "'TEC' is no date"),
+        ("cables", {"cable": "C9", "jacket": "cat5\nC3,quad"}, "runs over several rows; close its quote"),
+        ("rooms", {"room": "R9", "outline": "0 0; 5 5 ohm"}, "'ohm' is no unit of length"),
+    ],
+)
+def test_sentences__name_what_is_really_wrong(tmp_path: Path, table: str, row: dict, words: str) -> None:
+    path = make(tmp_path / "a", packaged("two_rooms"))
+    with pytest.raises(api.BadRequest) as told:
+        api.import_(path, ASKED, folder=write(tmp_path / "b", {table: [row]}), **HAND)
+    assert any(words in fault for fault in told.value.faults), told.value.faults
+
+
+@pytest.mark.parametrize("unit", ["ft", "yd", "cm", "m"])
+def test_outline__in_any_unit_of_length(unit: str) -> None:
+    factor = {"ft": 0.3048, "yd": 0.9144, "cm": 0.01, "m": 1.0}[unit]
+    assert parse_outline(f"0 0; 20 16 {unit}")[0][1] == pytest.approx((20 * factor, 16 * factor))

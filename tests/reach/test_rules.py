@@ -176,7 +176,7 @@ def test_idle__a_reading_on_one_pair_is_heard_for_the_cable(tmp_path: Path) -> N
                 "subject": subject,
                 "quantity": quantity,
                 "value": value,
-                "key": value + subject,
+                "key": quantity + subject,
                 "grade": "metered",
             }
         )

@@ -262,7 +262,11 @@ def if_cut(path: Path, request: Request) -> Answer:
             "if-cut",
             found,
             request,
-            {"do_not_touch": protected(found), "single_points": {k: list(v) for k, v in points.items()}},
+            {
+                "do_not_touch": protected(found),
+                "single_points": {k: list(v) for k, v in points.items()},
+                "names": _names(found),
+            },
             assumed=reach.assumed,
             cautions=("nothing_cut", "local_trades"),
         )
@@ -301,6 +305,11 @@ def _proofs(reach: Reach, dark: Sequence[str]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(e for rule in rules for e in rule.because))
 
 
+def _names(found: Site) -> dict[str, str]:
+    """What the services are called."""
+    return {str(s.ref): s.text("name") for s in found.of_kind("service") if s.text("name")}
+
+
 def _service(found: Site, name: str) -> dict[str, str]:
     from pullstring.model.refs import parse_ref
 
@@ -332,6 +341,7 @@ def sheet(path: Path, request: Request) -> Answer:
             "name": name,
             "do_not_touch": cut.answer["do_not_touch"],
             "single_points": cut.answer["single_points"],
+            "names": cut.answer["names"],
             "ends": ends,
             "runs": judged.answer["runs"],
         },

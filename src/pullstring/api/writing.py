@@ -55,7 +55,7 @@ def import_(
     from pullstring.log.store import open_store, random_id
     from pullstring.log.tables_io import read_folder
     from pullstring.model.replay import replay
-    from pullstring.model.tables import known_things, understand
+    from pullstring.model.tables import folded, known_things, understand
     from pullstring.model.towrite import not_yet_said
     from pullstring.model.when import parse_when
 
@@ -65,7 +65,7 @@ def import_(
         site = replay(store.entries(), today=request.today)
         understood = understand(raw, known=known_things(site.things), today=request.today)
         if faults or understood.faults:
-            raise BadRequest([str(f) for f in (*faults, *understood.faults)])
+            raise BadRequest([str(f) for f in folded([*faults, *understood.faults])])
         progress(0.6, "understood the rows")
         fresh = not_yet_said(site, understood.statements, frozenset(store.keys()))
         if not dry and fresh:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
+import re
 from collections.abc import Sequence
 
 from pullstring.model.asbuilt import Site, Thing
@@ -19,6 +20,9 @@ Point = tuple[float, float]
 Polygon = tuple[Point, ...]
 DEFAULT_CEILING_M = 2.5  # ours, assumed where no height was noted
 DEFAULT_WALL_M = 0.1  # ours, assumed where neither wall nor wall type has a thickness
+
+
+_UNIT = re.compile(r"\s*([^\W\d_]+|['\"])\s*$")
 
 
 class BadOutline(ValueError):
@@ -32,10 +36,8 @@ def parse_outline(text: str, *, unit: str = "m") -> tuple[Polygon, ...]:
     """
     pieces = []
     written = text.strip()
-    for name in ("ft", "cm", "mm", "m", "in"):
-        if written.endswith(" " + name):
-            written, unit = written[: -len(name)].strip(), name
-            break
+    if named := _UNIT.search(written):
+        unit, written = named[1], written[: named.start()]
     for piece in written.split("|"):
         points = [_point(p, unit) for p in piece.split(";") if p.strip()]
         if len(points) < 2:

@@ -35,10 +35,36 @@ class Fault:
     row: int
     column: str
     says: str
+    more_rows: tuple[int, ...] = ()
+    missing: bool = False
 
     def __str__(self) -> str:
-        where = f"{self.file} row {self.row}" if self.row else self.file
+        rows = [self.row, *self.more_rows]
+        where = f"{self.file} {'row' if len(rows) == 1 else 'rows'} {_spans(rows)}" if self.row else self.file
         return f"{where}{', column ' + self.column if self.column else ''}: {self.says}"
+
+
+def _spans(rows: Sequence[int]) -> str:
+    """Row numbers in spans: `2, 5 to 41`."""
+    spans: list[list[int]] = []
+    for row in rows:
+        if spans and row == spans[-1][1] + 1:
+            spans[-1][1] = row
+        else:
+            spans.append([row, row])
+    return ", ".join(str(a) if a == b else f"{a} to {b}" for a, b in spans)
+
+
+def folded(faults: Sequence[Fault]) -> tuple[Fault, ...]:
+    """The same faults, but one missing thing told once a file, with all the rows that name it."""
+    groups: dict[tuple[object, ...], list[Fault]] = {}
+    for fault in faults:
+        own = () if fault.missing else (fault.row, len(groups))
+        groups.setdefault((fault.file, fault.column, fault.says, *own), []).append(fault)
+    return tuple(
+        dataclasses.replace(g[0], more_rows=tuple(dict.fromkeys(f.row for f in g[1:] if f.row != g[0].row)))
+        for g in groups.values()
+    )
 
 
 @dataclasses.dataclass(frozen=True)
@@ -62,6 +88,10 @@ class Understood:
 
 class _Bad(ValueError):
     """A cell that cannot be read; its text is the sentence."""
+
+
+class _Missing(_Bad):
+    """A cell that names a thing which is nowhere."""
 
 
 def understand(raw: Sequence[RawTable], *, known: Mapping[Ref, Ref], today: str) -> Understood:
@@ -182,7 +212,9 @@ class _Reader:
                 elif column.required:
                     raise _Bad("this cell is blank, but every row needs it")
             except (_Bad, BadQuantity, BadName, BadOutline, BadDate) as error:
-                self.faults.append(Fault(raw.file, number, column.name, str(error)))
+                self.faults.append(
+                    Fault(raw.file, number, column.name, str(error), missing=isinstance(error, _Missing))
+                )
         whole = all(not c.required or any(c == known for known, _ in columns.values()) for c in table.columns)
         if whole and len(self.faults) == before:
             try:
@@ -192,6 +224,10 @@ class _Reader:
 
     def _cell(self, column: Column, text: str, unit: str | None, row: Mapping[str, Scalar]) -> Scalar:
         kind = column.type.partition(":")[0]
+        if "\n" in text and kind != "text":
+            raise _Bad(
+                f"the cell that begins with {text.splitlines()[0][:40]!r} runs over several rows; close its quote"
+            )
         if text.casefold() == NONE_SAID and kind not in ("tag", "anyref") and "none" not in column.options:
             return NONE_SAID
         if kind == "number":
@@ -236,7 +272,7 @@ class _Reader:
         if len(there) > 1:
             raise _Bad(f"{text!r} may be {' or '.join(str(r) for r in there)}; write the one that is meant")
         if not there:
-            raise _Bad(self._missing(tried, text))
+            raise _Missing(self._missing(tried, text))
         return self._spelled(there[0])
 
     def _known(self, ref: Ref) -> bool:
@@ -245,7 +281,7 @@ class _Reader:
 
     def _spelled(self, ref: Ref) -> Ref:
         if not self._known(ref):
-            raise _Bad(self._missing([ref], ref.tag))
+            raise _Missing(self._missing([ref], ref.tag))
         return self.named.get(ref, ref)
 
     def _missing(self, tried: Sequence[Ref], text: str) -> str:

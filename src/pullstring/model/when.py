@@ -16,6 +16,7 @@ FIRST = dt.datetime(1, 1, 1, tzinfo=UTC)
 LAST = dt.datetime(9999, 12, 31, 23, 59, 59, tzinfo=UTC)
 ABOUT_YEARS = 3  # ours, assumed: "about 1994" is taken as 1991 to 1997
 
+_MOMENT = re.compile(r"\d{4}-\d\d-\d\dT")
 _FORM = re.compile(r"(?:(before|after|about)\s+)?(\d{4})(?:-(\d\d)(?:-(\d\d))?)?(s?)")
 
 
@@ -38,7 +39,7 @@ def parse_when(text: str) -> When:
     `2026-11-03T16:10+01:00`. A moment without offset is refused, for a site and a laptop may differ in zone.
     """
     written = " ".join(text.split())
-    if "T" in written:
+    if _MOMENT.match(written):
         return _moment(written)
     found = _FORM.fullmatch(written)
     if not found:

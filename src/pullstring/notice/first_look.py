@@ -57,22 +57,21 @@ def _always_on(site: Site) -> Iterator[Problem]:
 
 
 def _switched_path(site: Site) -> Iterator[Problem]:
+    """Switches that are on and carry services that must stay; one problem a switch."""
     reach = build(site)
-    for name in sorted(reach.keep):
-        if name not in reach.services:
-            continue
-        used = proof(reach.rules, reach.services[name])
-        for switch in site.of_kind("switch"):
-            if is_on(switch) and any(str(switch.ref) in rule.elements for rule in used):
-                because = tuple(dict.fromkeys(e for rule in used for e in rule.because))
-                yield Problem(
-                    Severity.OUTAGE,
-                    "switched_path",
-                    str(switch.ref),
-                    name,
-                    "tape the switch on and tag it; give the socket its own circuit",
-                    because,
-                )
+    used = {name: proof(reach.rules, reach.services[name]) for name in sorted(reach.keep & reach.services.keys())}
+    for switch in site.of_kind("switch"):
+        hangs = {n: rules for n, rules in used.items() if any(str(switch.ref) in rule.elements for rule in rules)}
+        if is_on(switch) and hangs:
+            because = tuple(dict.fromkeys(e for rules in hangs.values() for rule in rules for e in rule.because))
+            yield Problem(
+                Severity.OUTAGE,
+                "switched_path",
+                str(switch.ref),
+                " and ".join(hangs),
+                "tape the switch on and tag it; give the socket its own circuit",
+                because,
+            )
 
 
 def _bridged(site: Site) -> Iterator[Problem]:

@@ -12,7 +12,7 @@ SAYS = {
     "mains_in_box": "{where} shares its box with mains.",
     "wrong_power": "{where} gives 24 V always-on to {says}, which does not want it.",
     "always_on_open": "{where} gives 24 V always-on to the run of {says}, and nobody knows what hangs there.",
-    "switched_path": "{where} can be turned off by anybody, and {says} hangs on it.",
+    "switched_path": "{where} can be turned off by anybody, and on it hangs {says}.",
     "bridged": "{where} touch: {says}. A tone on one is heard on all.",
     "address_clash": "{where} have one address, {says}.",
 }

@@ -267,7 +267,10 @@ def _untouchable(said: Mapping[str, Any]) -> list[Block]:
     blocks: list[Block] = [Heading("Do not touch")]
     rows = _grouped((who, thing(ref)) for ref, who in said["do_not_touch"].items())
     blocks.append(Table(("only", "what"), rows) if rows else Para("Nothing is noted as protected."))
-    points = _grouped((", ".join(thing(s) for s in dark), thing(ref)) for ref, dark in said["single_points"].items())
+    names = said["names"]
+    points = _grouped(
+        (", ".join(names.get(s, thing(s)) for s in dark), thing(ref)) for ref, dark in said["single_points"].items()
+    )
     if points:
         blocks += [
             Heading("Each of these alone ends a service that must stay"),
