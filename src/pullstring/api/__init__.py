@@ -3,9 +3,10 @@
 Rooms are imported inside the functions, so that a verb loads only what it needs.
 """
 
+from pullstring.api.adding import add
 from pullstring.api.asking import if_cut, power, runs, sheet, site
 from pullstring.api.request import BadRequest, day, floors, load, worst
-from pullstring.api.writing import add, export, import_, new
+from pullstring.api.writing import export, import_, new
 
 __all__ = [
     "BadRequest",

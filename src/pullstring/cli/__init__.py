@@ -8,7 +8,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "new": ("pullstring.cli.writing", "begin the record of a site in a file"),
     "import": ("pullstring.cli.writing", "read a folder of tables into the record"),
     "export": ("pullstring.cli.writing", "write the as-built site as a folder of tables"),
-    "add": ("pullstring.cli.writing", "enter one row of a table"),
+    "add": ("pullstring.cli.adding", "enter one row of a table"),
     "site": ("pullstring.cli.asking", "the as-built site and what is wrong, worst first"),
     "runs": ("pullstring.cli.asking", "where every run goes, how sure, and what it can carry"),
     "power": ("pullstring.cli.asking", "port by port: what fits, volts, watts, budget"),

@@ -1,0 +1,47 @@
+"""The verb `add`: one entry from the hand."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from pullstring.api.request import BadRequest, answered
+from pullstring.model.answers import Answer, Request
+
+if TYPE_CHECKING:
+    from pullstring.model.entries import Body
+
+
+def add(
+    path: Path, request: Request, *, table: str, cells: Mapping[str, str], author: str, device: str, wrote: str
+) -> Answer:
+    """One entry, written like a row of a table; a note about the past goes under what came later."""
+    from pullstring.log.store import open_store
+    from pullstring.model.entries import Noted
+    from pullstring.model.replay import replay
+    from pullstring.model.tables import RawTable, known_things, understand
+    from pullstring.model.towrite import note
+    from pullstring.model.when import parse_when
+
+    row = RawTable("this entry", table, tuple(cells), ((0, tuple(cells.values())),))
+    with open_store(path, device=device) as store:
+        site = replay(store.entries(), today=request.today)
+        understood = understand([row], known=known_things(site.things), today=request.today)
+        if understood.faults:
+            raise BadRequest([str(f) for f in understood.faults])
+        at = parse_when(cells.get("at") or request.today)
+        bodies: list[Body] = [
+            note(site, s.body, at, past="at" in cells) if isinstance(s.body, Noted) else s.body
+            for s in understood.statements
+        ]
+        written = store.append(bodies, at=at, wrote=wrote, author=author, device=device)
+        site = replay(store.entries(), today=request.today)
+    return answered(
+        "add",
+        site,
+        request,
+        {"entries": [e.id for e in written]},
+        because=tuple(e.id for e in written),
+        assumed=tuple(a for a in understood.assumed if "grade" in a),
+    )
