@@ -63,7 +63,7 @@ def test_new_import_add_export__the_way_a_person_types_it(tmp_path: Path) -> Non
         (("add", "SITE", "endz", "end=E1"), "there is no table 'endz'; did you mean ends?"),
         (("add", "SITE", "ends", "end=E1", "cable=C9"), "there is no cable 'C9'"),
         (("add", "SITE", "ends", "E1"), "is no cell"),
-        (("add", "SITE", "units", "unit=U1", "password=x"), "not known"),
+        (("add", "SITE", "units", "unit=U1", "password=x"), "never stands here in plain"),
         (("print", "SITE", "OUT", "--floor", "Q7"), "there is no floor 'Q7'"),
         (("import", "SITE", "OUT"), "there is no such folder"),
         (("frobnicate", "SITE"), "No such command"),

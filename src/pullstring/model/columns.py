@@ -6,47 +6,19 @@ import csv
 import dataclasses
 import difflib
 import functools
-from collections.abc import Iterable
+import math
+from collections.abc import Iterable, Mapping
 from importlib import resources
 
 from pullstring.model.units import BASE_UNIT
-
-_NOT_NEGATIVE = (0.0, float("inf"))
-RANGES = {
-    "gauge_awg": (0.0, 40.0),
-    "pairs": (0.0, 3600.0),
-    "class": (0.0, 8.0),
-    "rows": (1.0, 10000.0),
-    "positions": (0.0, 1000.0),
-    "low_c": (-273.15, 1000.0),
-    "high_c": (-273.15, 1000.0),
-    **dict.fromkeys(
-        (
-            "length_m",
-            "thickness_m",
-            "height_m",
-            "ceiling_m",
-            "u0_m",
-            "u1_m",
-            "typical_w",
-            "max_w",
-            "budget_w",
-            "limit_w",
-            "loss_2g4_db",
-            "loss_5g_db",
-            "runs_without_mains_min",
-        ),
-        _NOT_NEGATIVE,
-    ),
-}
-"""What a number may be, by column. Coordinates have no bounds."""
 
 
 @dataclasses.dataclass(frozen=True)
 class Column:
     """One column: its name, its type and of what.
 
-    Types: tag text number whole choice ref refs anyref outline when reading relation:NAME.
+    Types: tag text number whole choice ref refs anyref anyrefs outline when reading money secret act relation:NAME.
+    `low` and `high` bound its numbers; what is `private` never leaves in a shared set.
     """
 
     name: str
@@ -54,6 +26,9 @@ class Column:
     of: str
     required: bool
     help: str
+    low: float = -math.inf
+    high: float = math.inf
+    private: bool = False
 
     @property
     def options(self) -> tuple[str, ...]:
@@ -65,10 +40,15 @@ class Column:
         """Name of the relation that the column claims, if it is one."""
         return self.type.partition(":")[2] or None
 
+    @property
+    def names_things(self) -> bool:
+        """Whether its value is one or several references, kept as a field."""
+        return self.type in ("ref", "refs", "anyref", "anyrefs")
+
 
 @dataclasses.dataclass(frozen=True)
 class Table:
-    """One table: its kind of thing ('' for claims, measurements and plugged) and its columns."""
+    """One table: its kind of thing ('' for claims, measurements, plugged and acts) and its columns."""
 
     name: str
     kind: str
@@ -85,13 +65,26 @@ def _rows(name: str) -> list[dict[str, str]]:
     return list(csv.DictReader(text.splitlines()))
 
 
+def _column(row: Mapping[str, str]) -> Column:
+    return Column(
+        row["column"],
+        row["type"],
+        row["of"] or "",
+        row["required"] == "yes",
+        row["help"] or "",
+        float(row["low"] or -math.inf),
+        float(row["high"] or math.inf),
+        row["private"] == "yes",
+    )
+
+
 @functools.cache
 def tables() -> dict[str, Table]:
-    """All tables by name, things first, then claims, measurements and plugged."""
+    """All tables by name, things first, then claims, measurements, plugged and acts."""
     everywhere: list[Column] = []
     own: dict[str, list[Column]] = {}
     for row in _rows("columns.csv"):
-        column = Column(row["column"], row["type"], row["of"] or "", row["required"] == "yes", row["help"] or "")
+        column = _column(row)
         (everywhere if row["table"] == "*" else own.setdefault(row["table"], [])).append(column)
     about = {row["table"]: (row["kind"], row["about"]) for row in _rows("tables.csv")}
     evidence = [c for c in everywhere if c.name not in ("state", "note")]

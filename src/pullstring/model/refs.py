@@ -63,7 +63,14 @@ class Ref:
         return head if dot and self.kind in PARTS else None
 
 
-PARTS = {"pair": "cable", "port": "unit", "row": "block", "position": "outlet"}
+PARTS = {"pair": "cable", "port": "unit", "row": "block", "jack": "outlet"}
+"""Kinds that are parts of another thing, with the kind that holds them."""
+ALWAYS_THERE = tuple(
+    f"{kind}:{tag}"
+    for kind, tags in {"use": ("idle", "silent"), "stop": ("cut", "coil", "lost", "bare")}.items()
+    for tag in tags
+)
+"""What every record may name without noting it: a pair carries nothing or is silent; an end stops in the wall."""
 
 
 def parse_ref(text: str) -> Ref:

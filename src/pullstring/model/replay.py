@@ -73,7 +73,7 @@ def _named(ref: Ref, names: Mapping[Ref, Ref]) -> Ref:
 @functools.cache
 def _ref_fields() -> frozenset[tuple[str, str]]:
     """Kind and column of the fields that name other things."""
-    return frozenset((k, c.name) for k, t in kinds().items() for c in t.columns if c.type in ("ref", "refs"))
+    return frozenset((k, c.name) for k, t in kinds().items() for c in t.columns if c.names_things)
 
 
 def _renamed(value: Scalar, kind: str, name: str, rename: Callable[[Ref], Ref]) -> Scalar:

@@ -9,12 +9,16 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Mapping, Sequence
 
-from pullstring.model.columns import RANGES, Column, Table, did_you_mean, find_column, kinds, tables
-from pullstring.model.entries import NONE_SAID, BadEntry, Body, Claimed, Evidence, Measured, Noted, Scalar, digest
-from pullstring.model.geometry import BadOutline, outline_text, parse_outline
-from pullstring.model.refs import PARTS, REF_JOIN, BadName, Ref, parse_ref
+from pullstring.model.acts import ACTS
+from pullstring.model.cells import BadCell, Missing, Names, read_cell
+from pullstring.model.columns import Column, Table, did_you_mean, find_column, kinds, tables
+from pullstring.model.entries import NONE_SAID, BadEntry, Body, Claimed, Did, Evidence, Measured, Noted, Scalar, digest
+from pullstring.model.geometry import BadOutline
+from pullstring.model.refs import BadName, Ref, parse_ref
+from pullstring.model.tones import BadTone, parse_tone
 from pullstring.model.units import BASE_UNIT, READINGS, BadQuantity, parse_quantity
 from pullstring.model.when import BadDate, parse_when
+from pullstring.model.wiremap import BadWireMap, parse_wiremap
 
 
 @dataclasses.dataclass(frozen=True)
@@ -86,14 +90,6 @@ class Understood:
     assumed: tuple[str, ...]
 
 
-class _Bad(ValueError):
-    """A cell that cannot be read; its text is the sentence."""
-
-
-class _Missing(_Bad):
-    """A cell that names a thing which is nowhere."""
-
-
 def understand(raw: Sequence[RawTable], *, known: Mapping[Ref, Ref], today: str) -> Understood:
     """Read tables.
 
@@ -106,11 +102,7 @@ def understand(raw: Sequence[RawTable], *, known: Mapping[Ref, Ref], today: str)
     today : str
         Rows without a date are taken to have been so before the end of this day.
     """
-    named = dict(known)
-    for table in raw:
-        for ref in _tags(table):
-            named.setdefault(ref, ref)
-    reader = _Reader(named, today)
+    reader = _Reader(Names(known, (ref for table in raw for ref in _tags(table))), today)
     for table in raw:
         reader.read(table)
     assumed = []
@@ -118,7 +110,14 @@ def understand(raw: Sequence[RawTable], *, known: Mapping[Ref, Ref], today: str)
         assumed.append(f"{_rows(reader.without_grade)} no grade: taken as assumed")
     if reader.without_date:
         assumed.append(f"{_rows(reader.without_date)} no date: taken as so before the end of {today}")
-    return Understood(tuple(reader.statements), tuple(reader.faults), tuple(assumed))
+    return Understood(_in_order(reader.statements), tuple(reader.faults), tuple(assumed))
+
+
+def _in_order(statements: Sequence[Statement]) -> tuple[Statement, ...]:
+    """Notes as they stand; then claims, readings and acts by their dates, acts after what was found on the same day."""
+    notes = [s for s in statements if isinstance(s.body, Noted)]
+    others = [s for s in statements if not isinstance(s.body, Noted)]
+    return (*notes, *sorted(others, key=lambda s: (parse_when(s.at).latest, isinstance(s.body, Did))))
 
 
 def _rows(count: int) -> str:
@@ -142,8 +141,8 @@ def _tags(raw: RawTable) -> list[Ref]:
 
 
 class _Reader:
-    def __init__(self, named: Mapping[Ref, Ref], today: str) -> None:
-        self.named, self.today = named, today
+    def __init__(self, names: Names, today: str) -> None:
+        self.names, self.today = names, today
         self.statements: list[Statement] = []
         self.faults: list[Fault] = []
         self.without_grade = self.without_date = 0
@@ -208,86 +207,17 @@ class _Reader:
             text = cells[i].strip() if i < len(cells) else ""
             try:
                 if text:
-                    values[column.name] = self._cell(column, text, unit, values)
+                    values[column.name] = read_cell(column, text, unit, self.names)
                 elif column.required:
-                    raise _Bad("this cell is blank, but every row needs it")
-            except (_Bad, BadQuantity, BadName, BadOutline, BadDate) as error:
-                self.faults.append(
-                    Fault(raw.file, number, column.name, str(error), missing=isinstance(error, _Missing))
-                )
+                    raise BadCell("this cell is blank, but every row needs it")
+            except (BadCell, BadQuantity, BadName, BadOutline, BadDate) as error:
+                self.faults.append(Fault(raw.file, number, column.name, str(error), missing=isinstance(error, Missing)))
         whole = all(not c.required or any(c == known for known, _ in columns.values()) for c in table.columns)
         if whole and len(self.faults) == before:
             try:
                 self._state(raw, table, number, values)
-            except (BadEntry, BadQuantity, BadName) as error:
+            except (BadEntry, BadQuantity, BadName, BadWireMap, BadTone, BadCell) as error:
                 self.faults.append(Fault(raw.file, number, "", str(error)))
-
-    def _cell(self, column: Column, text: str, unit: str | None, row: Mapping[str, Scalar]) -> Scalar:
-        kind = column.type.partition(":")[0]
-        if "\n" in text and kind != "text":
-            raise _Bad(
-                f"the cell that begins with {text.splitlines()[0][:40]!r} runs over several rows; close its quote"
-            )
-        if text.casefold() == NONE_SAID and kind not in ("tag", "anyref") and "none" not in column.options:
-            return NONE_SAID
-        if kind == "number":
-            return self._number(column, text, unit)
-        if kind == "whole":
-            if not text.lstrip("-").isdigit():
-                raise _Bad(f"{text!r} is no whole number")
-            return int(_in_range(column, int(text)))
-        if kind == "choice":
-            match = next((o for o in column.options if o.casefold() == " ".join(text.split()).casefold()), None)
-            if match is None:
-                raise _Bad(f"{text!r} is not one of {', '.join(column.options)}{did_you_mean(text, column.options)}")
-            return match
-        if kind in ("ref", "relation"):
-            return str(self._ref(column, text))
-        if kind == "refs":
-            return REF_JOIN.join(str(self._ref(column, part)) for part in text.replace("&", " ").split())
-        if kind == "anyref":
-            return str(self._spelled(parse_ref(text)))
-        if kind == "outline":
-            return outline_text(parse_outline(text))
-        if kind == "when":
-            return parse_when(text).text
-        return str(Ref("any", text).tag) if kind == "tag" else text
-
-    @staticmethod
-    def _number(column: Column, text: str, unit: str | None) -> float:
-        read = parse_quantity(text, column.of, unit=unit)
-        if read.sign != "=":
-            raise _Bad(f"{text!r} has a sign of comparison; only a reading in the table measurements may have one")
-        return _in_range(column, read.value)
-
-    def _ref(self, column: Column, text: str) -> Ref:
-        options = column.options
-        if ":" in text:
-            ref = parse_ref(text)
-            if ref.kind not in options:
-                raise _Bad(f"{text!r} names a {ref.kind}; here goes a {' or '.join(options)}")
-            return self._spelled(ref)
-        tried = [Ref(kind, text) for kind in options]
-        there = [ref for ref in tried if self._known(ref)]
-        if len(there) > 1:
-            raise _Bad(f"{text!r} may be {' or '.join(str(r) for r in there)}; write the one that is meant")
-        if not there:
-            raise _Missing(self._missing(tried, text))
-        return self._spelled(there[0])
-
-    def _known(self, ref: Ref) -> bool:
-        parent = ref.parent_tag
-        return ref in self.named or (parent is not None and Ref(PARTS[ref.kind], parent) in self.named)
-
-    def _spelled(self, ref: Ref) -> Ref:
-        if not self._known(ref):
-            raise _Missing(self._missing([ref], ref.tag))
-        return self.named.get(ref, ref)
-
-    def _missing(self, tried: Sequence[Ref], text: str) -> str:
-        kinds_tried = {r.kind for r in tried}
-        close = did_you_mean(text, [r.tag for r in self.named if r.kind in kinds_tried])
-        return f"there is no {' or '.join(r.kind for r in tried)} {text!r} in the tables or the record{close}"
 
     def _state(self, raw: RawTable, table: Table, number: int, values: dict[str, Scalar]) -> None:
         def take(name: str) -> str:
@@ -324,9 +254,32 @@ class _Reader:
                 )
             ]
         if table.name == "measurements":
-            return [_reading(values, evidence)]
+            return [self._reading(values, evidence)]
+        if table.name == "acts":
+            return [_act(values, evidence)]
+        return self._thing(table, values, evidence)
+
+    def _reading(self, values: Mapping[str, Scalar], evidence: Evidence) -> Measured:
+        quantity, written = str(values["quantity"]), str(values["value"])
+        subject, key = parse_ref(str(values["subject"])), str(values.get("key", ""))
+        if quantity == "tone":
+            tone = parse_tone(written)
+            self.names.spelled(tone.source)
+            return Measured(subject, quantity, "=", tone.level, _unit(quantity), written, evidence, key)
+        if quantity == "wire map":
+            faults = len(parse_wiremap(written).faulty)
+            return Measured(subject, quantity, "=", faults, _unit(quantity), written, evidence, key)
+        if written.casefold() == NONE_SAID:
+            return Measured(subject, quantity, "none", None, _unit(quantity), written, evidence, key)
+        read = parse_quantity(written, READINGS[quantity])
+        if read.value < 0 and READINGS[quantity] not in ("voltage", "temperature", "level"):
+            raise BadQuantity(f"{written!r} cannot be; a {quantity} is not below nothing")
+        return Measured(subject, quantity, read.sign, read.value, read.unit, written, evidence, key)
+
+    def _thing(self, table: Table, values: dict[str, Scalar], evidence: Evidence) -> list[Body]:
+        """A note of the plain cells, and a claim for each cell that relates."""
         tag = next(c.name for c in table.columns if c.type == "tag")
-        subject = self.named[Ref(table.kind, str(values.pop(tag)))]
+        subject = self.names[Ref(table.kind, str(values.pop(tag)))]
         relations = {c.name: c.relation for c in table.columns if c.relation}
         claimed = {n: v for n, v in values.items() if n in relations and v != NONE_SAID}
         fields = {n: v for n, v in values.items() if n not in claimed}
@@ -334,14 +287,6 @@ class _Reader:
         for name, value in claimed.items():
             bodies.append(Claimed(subject, str(relations[name]), parse_ref(str(value)), True, evidence))
         return bodies
-
-
-def _in_range(column: Column, value: float) -> float:
-    low, high = RANGES.get(column.name, (float("-inf"), float("inf")))
-    if not low <= value <= high:
-        bounds = f"{low:g} or more" if high == float("inf") else f"from {low:g} to {high:g}"
-        raise _Bad(f"{value:g} cannot be; {column.name} is {bounds}")
-    return value
 
 
 def _core(body: Body) -> tuple[object, ...]:
@@ -363,15 +308,26 @@ def _core(body: Body) -> tuple[object, ...]:
     return (type(body).__name__, str(body))
 
 
-def _reading(values: Mapping[str, Scalar], evidence: Evidence) -> Measured:
-    quantity, written = str(values["quantity"]), str(values["value"])
-    subject, key = parse_ref(str(values["subject"])), str(values.get("key", ""))
-    if written.casefold() == NONE_SAID:
-        return Measured(subject, quantity, "none", None, BASE_UNIT[READINGS[quantity]], written, evidence, key)
-    read = parse_quantity(written, READINGS[quantity])
-    if read.value < 0 and READINGS[quantity] not in ("voltage", "temperature"):
-        raise BadQuantity(f"{written!r} cannot be; a {quantity} is not below nothing")
-    return Measured(subject, quantity, read.sign, read.value, read.unit, written, evidence, key)
+def _unit(quantity: str) -> str:
+    return {"wire map": "faults", "tone": "level"}.get(quantity) or BASE_UNIT[READINGS[quantity]]
+
+
+def _act(values: Mapping[str, Scalar], evidence: Evidence) -> Did:
+    """A row of the table of acts; raises BadEntry when it does not fit the act."""
+    row = ACTS[str(values["act"])]
+    subject = parse_ref(str(values["subject"]))
+    other = parse_ref(str(values["object"])) if "object" in values else None
+    given = {n: str(values[n]) for n in ("to", "from", "entries") if n in values}
+    wrong = [f"{row.name!r} needs the column {n}" for n in row.needs if n not in given]
+    if row.subjects != ("*",) and subject.kind not in row.subjects:
+        wrong.append(f"{row.name!r} is done to a {' or '.join(row.subjects)}, not to a {subject.kind}")
+    if row.objects and other is None:
+        wrong.append(f"{row.name!r} needs an object")
+    elif other is not None and row.objects != ("*",) and other.kind not in row.objects:
+        wrong.append(f"{row.name!r} has a {' or '.join(row.objects) or 'blank'} as its object, not a {other.kind}")
+    if wrong:
+        raise BadEntry("; ".join(wrong))
+    return Did(row.name, subject, other, given, evidence)
 
 
 def known_things(things: Mapping[Ref, object]) -> dict[Ref, Ref]:

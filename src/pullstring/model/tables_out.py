@@ -80,7 +80,7 @@ def _cell(kind: str, name: str, value: Scalar) -> str:
     if isinstance(value, float):
         return number_text(value)
     text = "" if value is None else str(value)
-    if column and column.type in ("ref", "refs") and ":" in text:
+    if column and column.names_things and ":" in text:
         refs = [parse_ref(part) for part in text.split(REF_JOIN)]
         if len(column.options) == 1 and not any(" " in r.tag for r in refs):
             return " ".join(r.tag for r in refs)

@@ -1,6 +1,7 @@
 """Quantities as people write them into cells: "12 ft", "24 AWG", "0,36 nF", "< 3 ohm"; SI inside.
 
-Factors are exact by definition (international foot 0.3048 m, inch 25.4 mm) or SI prefixes.
+Factors are exact by definition (international foot 0.3048 m, inch 25.4 mm, pound 0.45359237 kg,
+ounce a sixteenth of it) or SI prefixes.
 """
 
 from __future__ import annotations
@@ -38,6 +39,9 @@ _FACTORS: dict[str, dict[str, float]] = {
     "current": {"A": 1, "mA": 1e-3},
     "rate": {"Mb/s": 1e6, "Mbit/s": 1e6, "Gb/s": 1e9, "kb/s": 1e3, "b/s": 1},
     "time": {"min": 1, "h": 60, "s": 1 / 60},
+    "rate_mbps": {"Mb/s": 1, "Mbit/s": 1, "Mbps": 1, "Gb/s": 1e3, "kb/s": 1e-3},
+    "mass": {"kg": 1, "g": 1e-3, "lb": 0.45359237, "lbs": 0.45359237, "oz": 0.028349523125},
+    "level": {"dBm": 1},
     "gauge": {"AWG": 1},
     "angle": {"deg": 1, "°": 1},
     "ratio": {"dB": 1},
@@ -52,6 +56,9 @@ BASE_UNIT = {
     "current": "A",
     "rate": "b/s",
     "time": "min",
+    "rate_mbps": "Mb/s",
+    "mass": "kg",
+    "level": "dBm",
     "gauge": "AWG",
     "angle": "deg",
     "ratio": "dB",
@@ -60,11 +67,17 @@ BASE_UNIT = {
 READINGS = {
     "loop resistance": "resistance",
     "wire resistance": "resistance",
+    "resistance": "resistance",
+    "resistor placed": "resistance",
     "capacitance": "capacitance",
     "volts DC": "voltage",
     "volts AC": "voltage",
     "length": "length",
     "ran at": "rate",
+    "down": "rate",
+    "up": "rate",
+    "level 2.4 GHz": "level",
+    "level 5 GHz": "level",
     "temperature": "temperature",
 }
 _NUMBER = re.compile(r"([+\-−]?)\s*(\d+(?:[.,]\d+)?|[.,]\d+)(?:[eE]([+\-]?\d+))?\s*(.*)")

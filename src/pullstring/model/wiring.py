@@ -1,27 +1,23 @@
-"""Which conductors touch, and which cables make a run. Derived from claims each time; never recorded.
-
-Nodes of a net are pairs (`pair:C13.1`), rows of a block and jack positions of an outlet (`position:O15.1`). A pair is
-followed as one thing here: both its conductors go the same way in a simple run. An end on a row brings its first pair
-unless the claim's detail says `pair 3`; an end at an outlet brings all pairs, pair n to position n.
-"""
+"""Pairs that touch and the cables that make a run, on top of single conductors. Derived each time; never recorded."""
 
 from __future__ import annotations
 
 import collections
 import dataclasses
-import re
-from collections.abc import Iterator
 
 from pullstring.model.asbuilt import Claim, Site, Thing
+from pullstring.model.conductors import cable_of, conductor_nets, pairs_of
 from pullstring.model.grades import grade, weakest
 from pullstring.model.refs import Ref
 
-_PAIR = re.compile(r"pair\s+(\d+)", re.IGNORECASE)
+__all__ = ["Net", "Run", "cable_of", "closet_ends", "ends_of", "nets", "pairs_of", "runs"]
+WHOLE_JOINTS = ("splice", "loop", "series")
+"""Joints through which a run goes on; a tap is a branch, and a clip lies on the block."""
 
 
 @dataclasses.dataclass(frozen=True)
 class Net:
-    """Pairs, rows and positions that touch, with the entries that say so and the weakest grade among them."""
+    """Pairs, rows, jacks and ports that touch, with the entries that say so and the weakest grade among them."""
 
     members: tuple[Ref, ...]
     because: tuple[str, ...]
@@ -38,7 +34,8 @@ class Run:
     """Cables in series from a closet end to what the run is judged for.
 
     `to` are the outlets or ports where it arrives, the surest first; empty when nobody knows. `touching` are other
-    cables whose conductors touch this run's: taps until somebody parts them.
+    cables whose conductors touch this run's: taps until somebody parts them. `back` is the closet end to which the run
+    comes back, when both its ends lie in the closet.
     """
 
     start: Ref
@@ -49,79 +46,40 @@ class Run:
     joints: int
     touching: tuple[Ref, ...]
     contradicted: bool
+    back: Ref | None = None
 
 
-@dataclasses.dataclass(frozen=True)
-class _Edge:
-    a: Ref
-    b: Ref
-    claim: Claim | None
+def nets(site: Site, *, through_devices: bool = True) -> tuple[Net, ...]:
+    """All nets in order of their first member: conductors that touch, those of one pair taken together."""
+    found = conductor_nets(site, through_devices=through_devices)
+    holders: dict[Ref, list[int]] = collections.defaultdict(list)
+    for number, group in enumerate(found):
+        for point in group.points:
+            if point.of.kind == "pair":
+                holders[point.of].append(number)
+    parent = list(range(len(found)))
 
+    def root(n: int) -> int:
+        while parent[n] != n:
+            parent[n] = parent[parent[n]]
+            n = parent[n]
+        return n
 
-def pairs_of(site: Site, cable: Ref) -> int:
-    """How many pairs a cable has; one when nobody has counted."""
-    thing = site.get(cable)
-    count = thing.number("pairs") if thing else None
-    return max(1, int(count)) if count is not None else 1
-
-
-def nets(site: Site) -> tuple[Net, ...]:
-    """All nets of two members or more, in order of their first member."""
-    parent: dict[Ref, Ref] = {}
-    edges = list(_edges(site))
-
-    def root(node: Ref) -> Ref:
-        parent.setdefault(node, node)
-        while parent[node] != node:
-            parent[node] = parent[parent[node]]
-            node = parent[node]
-        return node
-
-    for edge in edges:
-        a, b = sorted((root(edge.a), root(edge.b)))
-        parent[b] = a
-    members: dict[Ref, list[Ref]] = collections.defaultdict(list)
-    for node in sorted(parent):
-        members[root(node)].append(node)
-    used: dict[Ref, list[Claim]] = collections.defaultdict(list)
-    for edge in edges:
-        if edge.claim:
-            used[root(edge.a)].append(edge.claim)
-    return tuple(
-        Net(
-            tuple(group),
-            tuple(sorted({e for c in used[top] for e in c.entries})),
-            weakest([c.support for c in used[top] if c.support]),
-        )
-        for top, group in sorted(members.items())
-        if len(group) > 1
-    )
-
-
-def _edges(site: Site) -> Iterator[_Edge]:
-    for claim in site.about(relation="ends_at"):
-        cable = cable_of(site, claim.subject)
-        if cable is None:
-            continue
-        if claim.object.kind == "row":
-            named = _PAIR.search(" ".join(s.detail for s in claim.sayings))
-            yield _Edge(Ref("pair", f"{cable.tag}.{int(named[1]) if named else 1}"), claim.object, claim)
-        elif claim.object.kind == "outlet":
-            for n in range(1, pairs_of(site, cable) + 1):
-                yield _Edge(Ref("pair", f"{cable.tag}.{n}"), Ref("position", f"{claim.object.tag}.{n}"), claim)
-    for claim in site.about(relation="joined"):
-        first, second = cable_of(site, claim.subject), cable_of(site, claim.object)
-        if first and second:
-            for n in range(1, min(pairs_of(site, first), pairs_of(site, second)) + 1):
-                yield _Edge(Ref("pair", f"{first.tag}.{n}"), Ref("pair", f"{second.tag}.{n}"), claim)
-        elif claim.subject.kind in ("row", "pair") and claim.object.kind in ("row", "pair"):
-            yield _Edge(claim.subject, claim.object, claim)
-
-
-def cable_of(site: Site, end: Ref) -> Ref | None:
-    """The cable that an end belongs to."""
-    thing = site.get(end) if end.kind == "end" else None
-    return thing.ref_of("cable") if thing else None
+    for numbers in holders.values():
+        for n in numbers[1:]:
+            a, b = sorted((root(numbers[0]), root(n)))
+            parent[b] = a
+    gathered: dict[int, list[int]] = collections.defaultdict(list)
+    for n in range(len(found)):
+        gathered[root(n)].append(n)
+    out = []
+    for numbers in gathered.values():
+        members = sorted({p.of for n in numbers for p in found[n].points})
+        if len(members) > 1:
+            because = tuple(sorted({e for n in numbers for e in found[n].because}))
+            grades = [t.grade for n in numbers for t in found[n].touches if t.grade]
+            out.append(Net(tuple(members), because, weakest(grades)))
+    return tuple(sorted(out, key=lambda net: net.members[0]))
 
 
 def ends_of(site: Site, cable: Ref) -> tuple[Ref, ...]:
@@ -145,31 +103,37 @@ def runs(site: Site) -> tuple[Run, ...]:
         if cable := end.ref_of("cable"):
             by_cable[cable].append(end.ref)
     touching = _touching(site)
-    return tuple(_run(site, end, by_cable, touching) for end in closet_ends(site))
+    starts = closet_ends(site)
+    closet = {e.ref for e in starts}
+    return tuple(_run(site, end, by_cable, touching, closet) for end in starts)
 
 
 def _touching(site: Site) -> dict[Ref, set[Ref]]:
     found: dict[Ref, set[Ref]] = collections.defaultdict(set)
-    for net in nets(site):
+    for net in nets(site, through_devices=False):
         for cable in net.cables:
             found[cable] |= set(net.cables) - {cable}
     return found
 
 
-def _run(site: Site, start: Thing, by_cable: dict[Ref, list[Ref]], touching: dict[Ref, set[Ref]]) -> Run:
+def _run(
+    site: Site, start: Thing, by_cable: dict[Ref, list[Ref]], touching: dict[Ref, set[Ref]], closet: set[Ref]
+) -> Run:
     cable = start.ref_of("cable")
     cables: list[Ref] = []
     used: list[Claim] = []
+    met: list[str] = []
     joints, tip = 0, start.ref
     while cable and cable not in cables:
         cables.append(cable)
         tip = next((e for e in by_cable[cable] if e != tip), tip)
-        onward = next((c for c in site.about(relation="joined") if tip in (c.subject, c.object)), None)
-        if onward is None or tip == start.ref:
+        onward = None if tip == start.ref else _onward(site, tip)
+        if onward is None:
             break
-        used.append(onward)
+        tip, claim, entries = onward
+        used += [claim] if claim else []
+        met += entries
         joints += 1
-        tip = onward.object if onward.subject == tip else onward.subject
         cable = cable_of(site, tip)
     arrivals = [c for c in site.about(subject=start.ref, relation="goes_to")]
     if tip != start.ref:
@@ -182,11 +146,24 @@ def _run(site: Site, start: Thing, by_cable: dict[Ref, list[Ref]], touching: dic
         tuple(cables),
         tuple(dict.fromkeys(c.object for c in arrivals)),
         weakest(grades) if arrivals else None,
-        tuple(dict.fromkeys(e for c in (*arrivals, *used) for e in c.entries)),
+        tuple(dict.fromkeys([*(e for c in (*arrivals, *used) for e in c.entries), *met])),
         joints,
         tuple(sorted({t for c in cables for t in touching.get(c, ())} - set(cables))),
         any(c.contradicted for c in (*arrivals[:1], *used)),
+        tip if tip != start.ref and tip in closet else None,
     )
+
+
+def _onward(site: Site, tip: Ref) -> tuple[Ref, Claim | None, tuple[str, ...]] | None:
+    """The end on the other side of a splice or loop, with what says so."""
+    for claim in site.about(relation="joined"):
+        if tip in (claim.subject, claim.object):
+            return (claim.object if claim.subject == tip else claim.subject), claim, ()
+    for joint in site.of_kind("joint"):
+        ends = [r for r in joint.refs_of("ends") if r.kind == "end"]
+        if joint.stands and joint.text("style") in WHOLE_JOINTS and tip in ends and len(ends) == 2:
+            return next(e for e in ends if e != tip), None, joint.entries
+    return None
 
 
 def _rank(claim: Claim) -> int:

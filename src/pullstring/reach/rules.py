@@ -11,6 +11,7 @@ import dataclasses
 from collections.abc import Iterable, Iterator, Mapping
 
 from pullstring.model.asbuilt import Claim, Site, Thing
+from pullstring.model.conductors import outlet_of
 from pullstring.model.refs import Ref, parse_ref
 from pullstring.model.wiring import ends_of, pairs_of
 from pullstring.reach.consequence import Fact, Rule
@@ -92,6 +93,13 @@ def _links(site: Site) -> Iterator[Link]:
     for claim in site.claims:
         if claim.support and claim.relation in ("plugged", "ends_at", "joined") and _stand(site, claim):
             yield Link(str(claim.subject), str(claim.object), (), claim.entries)
+            if claim.object.kind == "jack":
+                yield Link(str(claim.object), str(outlet_of(claim.object)), (), claim.entries)
+    for joint in site.of_kind("joint"):
+        ends = joint.refs_of("ends")
+        if joint.stands:
+            for other in ends[1:]:
+                yield Link(str(ends[0]), str(other), (str(joint.ref),), joint.entries)
     for cable in site.of_kind("cable"):
         if cable.text("state") in ("removed", "planned", "out of use"):
             continue
