@@ -21,10 +21,10 @@ CAUTIONS_WORK = ("volts_first", "local_trades")
 def problems_of(site: Site) -> tuple[Problem, ...]:
     """All that is wrong or dangerous, worst first: of the record itself and what a veteran notices."""
     from pullstring.model.checks import record_problems
-    from pullstring.notice.first_look import first_look
+    from pullstring.model.problems import worst_first
+    from pullstring.notice.noticed import noticed
 
-    found = (*record_problems(site), *first_look(site))
-    return tuple(sorted(found, key=lambda p: (p.severity, p.code, p.where)))
+    return worst_first((*record_problems(site), *noticed(site)))
 
 
 def site(path: Path, request: Request, *, why: str | None = None) -> Answer:

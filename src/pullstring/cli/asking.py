@@ -16,10 +16,11 @@ TAGS = click.argument("tags", nargs=-1)
 @click.command("site")
 @SITE
 @click.option("--why", metavar="THING[.FIELD]", help="the entries behind one thing or one of its fields")
+@click.option("--all", "whole", is_flag=True, help="every problem, not the first five alone")
 @asking
-def site(path: Path, why: str | None, as_json: bool, strict: bool, **options: Any) -> int:
-    """The as-built site and all that is wrong in it, worst first."""
-    return give(api.site(path, request(**options), why=why), as_json=as_json, strict=strict)
+def site(path: Path, why: str | None, whole: bool, as_json: bool, strict: bool, **options: Any) -> int:
+    """The as-built site and what is wrong in it, worst first: five lines, the rest with --all."""
+    return give(api.site(path, request(**options), why=why), as_json=as_json, strict=strict, whole=whole)
 
 
 @click.command("runs")

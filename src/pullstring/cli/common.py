@@ -101,7 +101,7 @@ def as_json_text(answer: Answer) -> str:
     return json.dumps(plain(answer), sort_keys=True, indent=2, ensure_ascii=False) + "\n"
 
 
-def give(answer: Answer, *, as_json: bool, strict: bool = False) -> int:
+def give(answer: Answer, *, as_json: bool, strict: bool = False, whole: bool = False) -> int:
     """Print an answer and return its exit code."""
     if as_json:
         click.echo(as_json_text(answer), nl=False)
@@ -109,7 +109,11 @@ def give(answer: Answer, *, as_json: bool, strict: bool = False) -> int:
         from pullstring.papers.terminal import text_page
         from pullstring.papers.words import page_of
 
-        click.echo(text_page(page_of(answer), width=max(60, min(shutil.get_terminal_size((120, 40)).columns, 160))))
+        click.echo(
+            text_page(
+                page_of(answer, whole=whole), width=max(60, min(shutil.get_terminal_size((120, 40)).columns, 160))
+            )
+        )
     worst = api.worst(answer)
     bad = (worst is not None and worst <= 1) or answer.answer.get("verdict") in ("STOP", "ASK")
     return 1 if strict and bad else 0

@@ -5,8 +5,9 @@ from __future__ import annotations
 import collections
 from collections.abc import Iterator
 
-from pullstring.model.answers import Problem, Severity
+from pullstring.model.answers import Problem
 from pullstring.model.asbuilt import Claim, Site
+from pullstring.model.problems import problem, worst_first
 from pullstring.model.refs import Ref
 from pullstring.model.replay import ONE_TO_ONE
 
@@ -14,7 +15,7 @@ from pullstring.model.replay import ONE_TO_ONE
 def record_problems(site: Site) -> tuple[Problem, ...]:
     """All problems of the record, worst first."""
     found = [*_two_accounts(site), *_one_or_two(site), *_contradictions(site), *_crowded(site)]
-    return tuple(sorted(found, key=lambda p: (p.severity, p.code, p.where)))
+    return worst_first(found)
 
 
 def _two_accounts(site: Site) -> Iterator[Problem]:
@@ -22,26 +23,14 @@ def _two_accounts(site: Site) -> Iterator[Problem]:
         for name, field in thing.fields.items():
             if field.disputed:
                 told = " or ".join(dict.fromkeys(str(h.value) for h in field.heads))
-                yield Problem(
-                    Severity.TIDY,
-                    "two_accounts",
-                    f"{thing.ref} {name}",
-                    told,
-                    "look and note the right one",
-                    tuple(h.entry for h in field.heads),
+                yield problem(
+                    "two_accounts", where=f"{thing.ref} {name}", says=told, because=tuple(h.entry for h in field.heads)
                 )
 
 
 def _one_or_two(site: Site) -> Iterator[Problem]:
     for ref, entries in site.twice_made.items():
-        yield Problem(
-            Severity.MONEY,
-            "one_or_two",
-            str(ref),
-            "was tagged twice by people apart",
-            "say that it is one thing, or split the entries to a new tag",
-            entries,
-        )
+        yield problem("one_or_two", where=str(ref), says="was tagged twice by people apart", because=entries)
 
 
 def _contradictions(site: Site) -> Iterator[Problem]:
@@ -50,13 +39,11 @@ def _contradictions(site: Site) -> Iterator[Problem]:
         if claim.contradicted:
             groups[claim.subject, claim.relation].append(claim)
     for (subject, relation), claims in sorted(groups.items(), key=lambda g: (g[0][0], g[0][1])):
-        yield Problem(
-            Severity.MONEY,
+        yield problem(
             "contradicted",
-            f"{subject} {relation}",
-            " against ".join(str(c.object) for c in claims),
-            "test again, isolated, and record what you find",
-            tuple(e for c in claims for e in c.entries),
+            where=f"{subject} {relation}",
+            says=" against ".join(str(c.object) for c in claims),
+            because=tuple(e for c in claims for e in c.entries),
         )
 
 
@@ -68,11 +55,9 @@ def _crowded(site: Site) -> Iterator[Problem]:
             held[claim.object, claim.relation].append(claim)
     for (port, _), claims in sorted(held.items(), key=lambda h: (h[0][0], h[0][1])):
         if len(claims) > 1:
-            yield Problem(
-                Severity.MONEY,
+            yield problem(
                 "crowded",
-                str(port),
-                " and ".join(str(c.subject) for c in claims),
-                "look which plug sits in it",
-                tuple(e for c in claims for e in c.entries),
+                where=str(port),
+                says=" and ".join(str(c.subject) for c in claims),
+                because=tuple(e for c in claims for e in c.entries),
             )

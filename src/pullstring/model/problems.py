@@ -1,4 +1,4 @@
-"""Every problem that can be told: how bad, its sentence, its remedy, and the caution that stands beside it (`data/problems.csv`)."""
+"""Every problem that can be told: how bad, its sentence, its remedy, the caution beside it. Read from `data/problems.csv`."""
 
 from __future__ import annotations
 
@@ -50,5 +50,6 @@ def listed(refs: Iterable[object], *, most: int = 6) -> str:
 
 
 def worst_first(found: Iterable[Problem]) -> tuple[Problem, ...]:
-    """Problems in the order in which they are told: by harm, then by code and place."""
-    return tuple(sorted(found, key=lambda p: (p.severity, p.code, p.where)))
+    """Problems in the order in which they are told: by harm, then by the catalogue's own order, then by place."""
+    rank = {code: number for number, code in enumerate(catalogue())}
+    return tuple(sorted(found, key=lambda p: (p.severity, rank[p.code], p.where, p.says)))

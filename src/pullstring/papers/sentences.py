@@ -4,19 +4,6 @@ from __future__ import annotations
 
 SEVERITY = {"hurt": "can hurt", "outage": "goes dark", "money": "costs money", "tidy": "untidy"}
 
-SAYS = {
-    "two_accounts": "{where}: two accounts, {says}.",
-    "one_or_two": "{where} was tagged by two people apart: one thing or two?",
-    "contradicted": "{where}: the claims contradict each other, {says}.",
-    "crowded": "{where} holds two plugs at once, {says}.",
-    "mains_in_box": "{where} shares its box with mains.",
-    "wrong_power": "{where} gives 24 V always-on to {says}, which does not want it.",
-    "always_on_open": "{where} gives 24 V always-on to the run of {says}, and nobody knows what hangs there.",
-    "switched_path": "{where} can be turned off by anybody, and on it hangs {says}.",
-    "bridged": "{where} touch: {says}. A tone on one is heard on all.",
-    "address_clash": "{where} have one address, {says}.",
-}
-
 CAUTIONS = {
     "volts_first": "Meter volts DC, then AC, on every pair before tone, ohms or a resistor. A telephone line holds about 48 V "
     "and rings with about 90 V AC.",
@@ -24,6 +11,12 @@ CAUTIONS = {
     "nothing_cut": "Nothing is cut until it is known what it is not. Silent is not idle.",
     "never_patch_always_on": "Never patch a 24 V always-on port to an outlet whose far end nobody knows.",
     "power_off_first": "Turn a powered port off before you pull its plug.",
+    "hidden_work": "Before any wall or ceiling is opened: old paint may hold lead, boards and lagging may hold asbestos, mains may "
+    "lie behind. Local rules and licensed trades decide.",
+    "old_paint": "Old paint may hold lead: no dry scraping, no sanding; local rules decide.",
+    "storm": "No work outdoors or on long copper while a storm is near.",
+    "no_sample_no_drilling": "No sample means no drilling in suspect board. Sampling is for a certified firm; local rules decide.",
+    "battery": "Lead batteries are heavy, gas when charged and burn when shorted; keep metal away from both poles.",
 }
 
 ASSUMED = {

@@ -6,17 +6,18 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 from pullstring.model.answers import Answer, Ask, Interval, Problem
+from pullstring.model.problems import catalogue
 from pullstring.papers import figures
 from pullstring.papers.blocks import Block, Heading, Page, Para, Table
-from pullstring.papers.sentences import ASSUMED, CAUTIONS, POWER, REASONS, SAYS, SEVERITY, TESTS, TESTS_SHORT
+from pullstring.papers.sentences import ASSUMED, CAUTIONS, POWER, REASONS, SEVERITY, TESTS, TESTS_SHORT
 
 FIRST_LINES = 5
 
 
-def page_of(answer: Answer) -> Page:
-    """The page for an answer of any verb."""
+def page_of(answer: Answer, *, whole: bool = False) -> Page:
+    """The page for an answer of any verb; with `whole` all problems, else the first five."""
     title, blocks = _VERBS[answer.verb](answer)
-    return Page(title, tuple([*blocks, *_tail(answer)]), _footer(answer))
+    return Page(title, tuple([*blocks, *_tail(answer, whole)]), _footer(answer))
 
 
 def _footer(answer: Answer) -> str:
@@ -30,11 +31,12 @@ def _footer(answer: Answer) -> str:
     return " · ".join([*parts, f"rules {answer.rules}, verify locally"])
 
 
-def _tail(answer: Answer) -> list[Block]:
+def _tail(answer: Answer, whole: bool) -> list[Block]:
     blocks: list[Block] = []
     if answer.problems and answer.verb != "sheet":
-        blocks += _problems(answer.problems, answer.verb == "site")
-    blocks += [Para(CAUTIONS.get(c, c), "caution") for c in answer.cautions]
+        blocks += _problems(answer.problems, whole)
+    said = {b.text for b in blocks if isinstance(b, Para)}
+    blocks += [Para(w, "caution") for c in answer.cautions if (w := CAUTIONS.get(c, c)) not in said]
     if answer.assumed:
         blocks.append(Para("Taken for granted: " + "; ".join(_assumed(a) for a in answer.assumed) + "."))
     if answer.ask:
@@ -66,14 +68,33 @@ def _things(text: str) -> str:
 
 def problem(found: Problem) -> str:
     """A problem as one sentence: where, what, remedy."""
-    says = SAYS.get(found.code, "{where}: {says}")
-    return says.format(where=_things(found.where), says=_things(found.says)) + f" Remedy: {found.remedy}."
+    row = catalogue().get(found.code)
+    says = row.says if row else "{where}: {says}."
+    words = says.format(where=_things(found.where), says=_things(found.says))
+    return f"{words[:1].upper()}{words[1:]} Remedy: {_things(found.remedy)}."
+
+
+def _beside(problems: Sequence[Problem]) -> list[Block]:
+    """The cautions that belong to the problems told, each once."""
+    rows = [catalogue()[p.code] for p in problems if p.code in catalogue()]
+    return [Para(CAUTIONS[c], "caution") for c in dict.fromkeys(r.caution for r in rows) if c]
 
 
 def _problems(problems: Sequence[Problem], whole: bool) -> list[Block]:
     shown = problems if whole else problems[:FIRST_LINES]
     rows = tuple((SEVERITY[p.severity.name.lower()], problem(p)) for p in shown)
-    return [Heading("What is wrong, worst first"), Table(("why it matters", "what and remedy"), rows)]
+    blocks: list[Block] = [Heading("What is wrong, worst first"), Table(("why it matters", "what and remedy"), rows)]
+    if left := len(problems) - len(shown):
+        blocks.append(Para(f"{left} more of lesser harm: {_counted(problems[len(shown) :])}. All of them: site --all"))
+    return blocks + _beside(shown)
+
+
+def _counted(problems: Sequence[Problem]) -> str:
+    counts: dict[str, int] = {}
+    for found in problems:
+        word = SEVERITY[found.severity.name.lower()]
+        counts[word] = counts.get(word, 0) + 1
+    return ", ".join(f"{n} {word}" for word, n in counts.items())
 
 
 def _site(answer: Answer) -> tuple[str, list[Block]]:

@@ -1,0 +1,246 @@
+"""What a veteran does not believe: silent taken for idle, old evidence, tags that swap, a feed without a label."""
+
+from __future__ import annotations
+
+import collections
+import csv
+import functools
+from collections.abc import Iterator
+from importlib import resources
+
+from pullstring.model.answers import Problem
+from pullstring.model.asbuilt import Claim, Reading, Thing
+from pullstring.model.conductors import cable_of
+from pullstring.model.problems import listed, problem
+from pullstring.model.refs import Ref
+from pullstring.model.wiring import ends_of
+from pullstring.notice.look import Look
+from pullstring.reach.guards import QUIET_V, guards_of, is_idle, metered
+
+IDLE = Ref("use", "idle")
+LIKE = str.maketrans(
+    {"o": "0", "i": "1", "l": "1", "|": "1", "b": "8", "s": "5", "z": "2", "g": "6", "q": "0", "d": "0"}
+)
+"""Letters and digits that are taken for one another when written by hand (common practice)."""
+ENDING = ("cut", "take out", "take off", "part")
+
+
+def evidence(look: Look) -> Iterator[Problem]:
+    """All detections of this family."""
+    yield from _silent(look)
+    yield from _live_unknown(look)
+    yield from _protected_work(look)
+    yield from _feeds(look)
+    yield from _look_alike(look)
+    yield from _exchanged(look)
+    yield from _stale(look)
+    yield from _abandoned(look)
+
+
+def _silent(look: Look) -> Iterator[Problem]:
+    """Said to be idle, put out of use or cut, though volts DC and AC were not both read and found without."""
+    claimed = {c.subject: c for c in look.site.about(relation="carries") if c.object == IDLE and not c.contradicted}
+    told: set[Ref] = set()
+    for subject, claim in sorted(claimed.items()):
+        yield from _unproved(look, subject, claim.entries, told)
+    for task in look.site.of_kind("task"):
+        if task.stands and task.text("done") != "yes":
+            for ref in task.refs_of("on"):
+                if ref.kind in ("cable", "end", "pair") and task.text("nature") != "company" and _removes(task):
+                    yield from _unproved(look, ref, task.entries, told)
+
+
+def _removes(task: Thing) -> bool:
+    words = task.text("what").casefold()
+    return any(w in words for w in ("remove", "cut", "take out", "retire", "strip", "pull out"))
+
+
+def _unproved(look: Look, ref: Ref, entries: tuple[str, ...], told: set[Ref]) -> Iterator[Problem]:
+    subject = ref if ref.kind != "pair" or not ref.parent_tag else Ref("cable", ref.parent_tag)
+    if subject in told or guards_of(look.site, subject):
+        return
+    if not _on_pair(look, ref):
+        told.add(subject)
+        says = "it was never metered for volts DC and AC"
+        if metered(look.site, subject):
+            says = "volts were read on it"
+        yield problem("silent_as_idle", where=str(ref), says=says, because=entries)
+
+
+def _on_pair(look: Look, ref: Ref) -> bool:
+    """Whether what is claimed is idle was metered and found so: of a pair its own readings are enough."""
+    if ref.kind != "pair":
+        return is_idle(look.site, ref)
+    own = [r.measured for r in look.site.readings if r.measured.subject == ref]
+    quiet = {m.quantity for m in own if m.sign == "none" or (m.sign in ("=", "<") and abs(m.value_si or 0) < QUIET_V)}
+    loud = {m.quantity for m in own} - quiet
+    return {"volts DC", "volts AC"} <= quiet and not loud or is_idle(look.site, Ref("cable", ref.parent_tag or ref.tag))
+
+
+def _live_unknown(look: Look) -> Iterator[Problem]:
+    """Voltage on a conductor for which no service is noted."""
+    carried = {r for s in look.site.of_kind("service") for r in s.refs_of("carried_on")}
+    carried |= {c.subject for c in look.site.about(relation="carries") if c.object.kind == "service"}
+    carried |= {r for s in look.site.of_kind("service") for n in ("from", "arrives_at") if (r := s.ref_of(n))}
+    found: dict[Ref, list[Reading]] = collections.defaultdict(list)
+    for reading in look.site.readings:
+        measured = reading.measured
+        if measured.quantity in ("volts DC", "volts AC") and abs(measured.value_si or 0) >= QUIET_V:
+            found[measured.subject].append(reading)
+    for subject, readings in sorted(found.items()):
+        cable = _cable(look, subject)
+        ends = ends_of(look.site, cable) if cable else ()
+        known = {subject, *([cable] if cable else []), *ends}
+        pairs = {
+            r for r in carried if r.kind == "pair" and cable and r.parent_tag and Ref("cable", r.parent_tag) == cable
+        }
+        if subject.kind == "pair" and pairs:
+            known -= set(ends) | ({cable} if cable else set())
+        ports = [p for e in (subject, *ends) for p in look.plugged.get(e, ()) if p.kind == "port"]
+        if subject.kind in ("end", "cable", "pair") and not known & carried and not ports:
+            says = listed(f"{r.measured.quantity} {r.measured.written}" for r in readings)
+            yield problem("live_unknown", where=str(subject), says=says, because=[r.entry for r in readings])
+
+
+def _cable(look: Look, ref: Ref) -> Ref | None:
+    if ref.kind == "cable":
+        return ref
+    if ref.kind == "pair" and ref.parent_tag:
+        return Ref("cable", ref.parent_tag)
+    return cable_of(look.site, ref)
+
+
+def _protected_work(look: Look) -> Iterator[Problem]:
+    """A task on something that only a company may touch, not marked as the company's."""
+    for task in look.site.of_kind("task"):
+        if not task.stands or task.text("done") == "yes" or task.text("nature") == "company":
+            continue
+        for ref in task.refs_of("on"):
+            guards = guards_of(look.site, ref)
+            asked = {c.ref.tag for c in look.site.of_kind("company") if c.text("asked") == "yes"}
+            waiting = sorted(set(guards.values()) - asked)
+            if waiting:
+                where = f"{ref}"
+                yield problem("work_on_protected", where=where, says=listed(waiting), because=task.entries)
+
+
+def _feeds(look: Look) -> Iterator[Problem]:
+    """The closet ends of what comes in from outside, when they bear no label."""
+    cables: dict[Ref, tuple[str, ...]] = {}
+    for line in look.site.of_kind("incoming_line"):
+        if line.stands and (cable := line.ref_of("cable")) and line.text("label") in ("", "none"):
+            cables[cable] = line.entries
+    for service in look.site.of_kind("service"):
+        start = service.ref_of("from")
+        if not start or service.text("source") not in ("feed", "exchange") or not service.stands:
+            continue
+        starts = [start] if start.kind == "end" else []
+        if start.kind in ("unit", "port"):
+            starts = [r for p, at in look.plugged.items() for r in at if r.kind == "end" and _of_unit(p, start)]
+        for end in starts:
+            if cable := cable_of(look.site, end):
+                cables.setdefault(cable, service.entries)
+    for cable, entries in sorted(cables.items()):
+        ends = [e for e in look.ends.get(cable, ()) if e.ref_of("room") in look.closets or not look.closets]
+        bare = [e.ref for e in ends if e.text("label") in ("", "none")]
+        if ends and len(bare) == len(ends):
+            yield problem("feed_unlabelled", where=listed(bare), says=str(cable), because=[*entries, *_notes(ends)])
+
+
+def _notes(things: list[Thing]) -> list[str]:
+    return [e for t in things for e in t.entries]
+
+
+def _of_unit(port: Ref, start: Ref) -> bool:
+    if start.kind == "port":
+        return port == start
+    return port.kind == "port" and bool(port.parent_tag) and Ref("unit", port.parent_tag or "?") == start
+
+
+def _look_alike(look: Look) -> Iterator[Problem]:
+    groups: dict[tuple[str, str], list[Ref]] = collections.defaultdict(list)
+    for ref, thing in look.site.things.items():
+        if thing.stands and not ref.parent_tag:
+            groups[ref.kind, ref.key.translate(LIKE)].append(ref)
+    for (_, _), refs in sorted(groups.items()):
+        if len(refs) > 1:
+            entries = [e for r in refs for e in look.site.things[r].entries]
+            yield problem("look_alike", where=listed(sorted(refs)), because=entries)
+
+
+def _exchanged(look: Look) -> Iterator[Problem]:
+    """Two ends of which each was first found where the other was found later: their tags changed places."""
+    by_end: dict[tuple[str, Ref], dict[Ref, Claim]] = collections.defaultdict(dict)
+    for claim in look.site.claims:
+        if claim.relation in ("goes_to", "ends_at", "plugged") and claim.support and claim.subject.kind == "end":
+            by_end[claim.relation, claim.subject][claim.object] = claim
+    touching = [set(net.cables) for net in look.nets if len(net.cables) > 1]
+    keys = sorted(by_end)
+    for number, (relation, one) in enumerate(keys):
+        for other_relation, two in keys[number + 1 :]:
+            if relation != other_relation or len(by_end[relation, one]) < 2:
+                continue
+            cables = {cable_of(look.site, one), cable_of(look.site, two)}
+            if any(cables <= net for net in touching):
+                continue
+            a, b = by_end[relation, one], by_end[relation, two]
+            for first in sorted(a.keys() & b.keys()):
+                for second in sorted((a.keys() & b.keys()) - {first}):
+                    if _later(a[second], a[first]) and _later(b[first], b[second]):
+                        entries = [e for c in (a[first], a[second], b[first], b[second]) for e in c.entries]
+                        says = f"{first} and {second}"
+                        yield problem("tags_exchanged", where=f"{one} and {two}", says=says, because=entries)
+
+
+def _later(new: Claim, old: Claim) -> bool:
+    return max(s.at.latest for s in new.sayings if s.holds) > max(s.at.latest for s in old.sayings if s.holds)
+
+
+def _stale(look: Look) -> Iterator[Problem]:
+    """All stale claims of one relation told together."""
+    by_relation: dict[str, list[Claim]] = collections.defaultdict(list)
+    for claim in look.site.claims:
+        thing = look.site.get(claim.subject)
+        if claim.stale and claim.support and (thing is None or thing.stands):
+            by_relation[claim.relation].append(claim)
+    for relation, claims in sorted(by_relation.items()):
+        subjects = dict.fromkeys(c.subject for c in claims)
+        says = relation.replace("_", " ")
+        yield problem(
+            "stale", where=f"{says} of {listed(subjects)}", says=says, because=[e for c in claims for e in c.entries]
+        )
+
+
+@functools.cache
+def abandoned_rules() -> dict[str, dict[str, str]]:
+    """What a place's code calls abandoned, by rule set; each with its edition and 'verify locally'."""
+    text = (resources.files("pullstring.notice") / "abandoned.csv").read_text(encoding="utf-8")
+    return {row["rule_set"]: row for row in csv.DictReader(text.splitlines())}
+
+
+def _abandoned(look: Look) -> Iterator[Problem]:
+    """Cable out of use, by the logic of the place's code: not ended on gear or a connector at both ends, not reserved."""
+    named = next((p.text("rule_set") for p in look.site.of_kind("property")), "")
+    rule = abandoned_rules().get(named or "example-A") or abandoned_rules()["example-A"]
+    left: list[Thing] = []
+    for cable in look.site.of_kind("cable"):
+        if (
+            cable.text("state") == "out of use"
+            and cable.text("reserved") != "yes"
+            and not guards_of(look.site, cable.ref)
+        ):
+            ends = look.ends.get(cable.ref, [])
+            landed = [e for e in ends if _landed(look, e.ref, rule)]
+            if len(landed) < 2:
+                left.append(cable)
+    if left:
+        says = f"{rule['says']} ({rule['edition']}, verify locally)"
+        yield problem("abandoned", where=listed(c.ref for c in left), says=says, because=_notes(left))
+
+
+def _landed(look: Look, end: Ref, rule: dict[str, str]) -> bool:
+    """Whether an end still lies on what the rule counts as a termination."""
+    counts = set(rule["counts_as_ended"].split("|"))
+    return any(
+        c.object.kind in counts for r in ("ends_at", "plugged") for c in look.site.about(subject=end, relation=r)
+    )
