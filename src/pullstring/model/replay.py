@@ -18,7 +18,7 @@ from pullstring.model.columns import kinds
 from pullstring.model.entries import Claimed, Did, Entry, Measured, Noted, Scalar, StruckOut
 from pullstring.model.grades import grade
 from pullstring.model.refs import PARTS, REF_JOIN, BadName, Ref, parse_ref
-from pullstring.model.when import parse_when
+from pullstring.model.when import BadDate, parse_when
 
 ONE_TO_ONE = frozenset({"other_end", "ends_at", "plugged", "fed_by"})
 ITSELF = "*"  # pseudo-field: that the thing exists
@@ -156,9 +156,12 @@ def _readable(entry: Entry) -> bool:
             Ref(body.subject.kind, str(body.values["to"]))
         if body.act == "split":
             str(body.values["entries"])
+        if body.act == "exchange tags" and body.values.get("from"):
+            parse_when(str(body.values["from"]))
+            Ref(body.subject.kind, str(body.object and body.object.tag))
         for effect in acts.ACTS[body.act].effects:
             effect.value.format_map({**body.values, "object": body.object})
-    except (KeyError, BadName):
+    except (KeyError, BadName, BadDate):
         return False
     return True
 
@@ -181,7 +184,25 @@ def _splits(kept: list[Entry]) -> dict[str, Ref]:
         if isinstance(entry.body, Did) and entry.body.act == "split":
             target = Ref(entry.body.subject.kind, str(entry.body.values["to"]))
             moved.update(dict.fromkeys(str(entry.body.values["entries"]).split(), target))
+        elif isinstance(entry.body, Did) and entry.body.act == "exchange tags" and entry.body.values.get("from"):
+            moved.update(_under_wrong_tags(kept, entry, entry.body))
     return moved
+
+
+def _under_wrong_tags(kept: list[Entry], act: Entry, body: Did) -> dict[str, Ref]:
+    """Entries made since a day under tags that were on each other's place, with the thing they really speak of."""
+    since = parse_when(str(body.values["from"])).earliest
+    assert body.object is not None
+    other = {body.subject: body.object, body.object: body.subject}
+    return {
+        e.id: other[e.body.subject]
+        for e in kept
+        if e.order < act.order
+        and e.at.earliest >= since
+        and isinstance(e.body, Noted | Claimed | Measured | Did)
+        and e.body.subject in other
+        and e.id != act.id
+    }
 
 
 def _take(board: _Board, entry: Entry) -> None:
@@ -218,7 +239,7 @@ def _act(board: _Board, entry: Entry, body: Did) -> None:
     board.said[subject].append(entry.id)
     if body.act == "re-tag":
         _retag(board, {Ref(subject.kind, str(body.values["to"])): subject})
-    elif body.act == "exchange tags" and body.object is not None and other is not None:
+    elif body.act == "exchange tags" and body.object is not None and other is not None and not body.values.get("from"):
         _retag(board, {body.object: subject, body.subject: other})
     for effect in row.effects:
         _effect(board, entry, body, effect, subject, other)

@@ -7,7 +7,7 @@ to be none. All faults are collected; nothing is guessed but what `assumed` then
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from pullstring.model.acts import ACTS
 from pullstring.model.cells import BadCell, Missing, Names, read_cell
@@ -102,7 +102,7 @@ def understand(raw: Sequence[RawTable], *, known: Mapping[Ref, Ref], today: str)
     today : str
         Rows without a date are taken to have been so before the end of this day.
     """
-    reader = _Reader(Names(known, (ref for table in raw for ref in _tags(table))), today)
+    reader = _Reader(Names(known, (ref for table in raw for ref in _tags(table))), known, today)
     for table in raw:
         reader.read(table)
     assumed = []
@@ -114,10 +114,10 @@ def understand(raw: Sequence[RawTable], *, known: Mapping[Ref, Ref], today: str)
 
 
 def _in_order(statements: Sequence[Statement]) -> tuple[Statement, ...]:
-    """Notes as they stand; then claims, readings and acts by their dates, acts after what was found on the same day."""
+    """Notes as they stand; then claims, readings and acts by their dates: the undated first, acts after what was found on their day."""
     notes = [s for s in statements if isinstance(s.body, Noted)]
     others = [s for s in statements if not isinstance(s.body, Noted)]
-    return (*notes, *sorted(others, key=lambda s: (parse_when(s.at).latest, isinstance(s.body, Did))))
+    return (*notes, *sorted(others, key=lambda s: (parse_when(s.at).earliest, isinstance(s.body, Did))))
 
 
 def _rows(count: int) -> str:
@@ -141,8 +141,9 @@ def _tags(raw: RawTable) -> list[Ref]:
 
 
 class _Reader:
-    def __init__(self, names: Names, today: str) -> None:
+    def __init__(self, names: Names, noted: Iterable[Ref], today: str) -> None:
         self.names, self.today = names, today
+        self.noted = set(noted)
         self.statements: list[Statement] = []
         self.faults: list[Fault] = []
         self.without_grade = self.without_date = 0
@@ -216,7 +217,7 @@ class _Reader:
         if whole and len(self.faults) == before:
             try:
                 self._state(raw, table, number, values)
-            except (BadEntry, BadQuantity, BadName, BadWireMap, BadTone, BadCell) as error:
+            except (BadEntry, BadQuantity, BadName, BadWireMap, BadTone, BadCell, BadDate) as error:
                 self.faults.append(Fault(raw.file, number, "", str(error)))
 
     def _state(self, raw: RawTable, table: Table, number: int, values: dict[str, Scalar]) -> None:
@@ -283,7 +284,9 @@ class _Reader:
         relations = {c.name: c.relation for c in table.columns if c.relation}
         claimed = {n: v for n, v in values.items() if n in relations and v != NONE_SAID}
         fields = {n: v for n, v in values.items() if n not in claimed}
-        bodies: list[Body] = [Noted(subject, fields, evidence)] if fields or not claimed else []
+        fresh = subject not in self.noted  # a row that only relates still makes its thing
+        self.noted.add(subject)
+        bodies: list[Body] = [Noted(subject, fields, evidence)] if fields or not claimed or fresh else []
         for name, value in claimed.items():
             bodies.append(Claimed(subject, str(relations[name]), parse_ref(str(value)), True, evidence))
         return bodies
@@ -319,6 +322,8 @@ def _act(values: Mapping[str, Scalar], evidence: Evidence) -> Did:
     other = parse_ref(str(values["object"])) if "object" in values else None
     given = {n: str(values[n]) for n in ("to", "from", "entries") if n in values}
     wrong = [f"{row.name!r} needs the column {n}" for n in row.needs if n not in given]
+    if row.name == "exchange tags" and "from" in given:
+        parse_when(given["from"])
     if row.subjects != ("*",) and subject.kind not in row.subjects:
         wrong.append(f"{row.name!r} is done to a {' or '.join(row.subjects)}, not to a {subject.kind}")
     if row.objects and other is None:

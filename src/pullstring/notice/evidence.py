@@ -12,7 +12,7 @@ from pullstring.model.answers import Problem
 from pullstring.model.asbuilt import Claim, Reading, Thing
 from pullstring.model.conductors import cable_of
 from pullstring.model.problems import listed, problem
-from pullstring.model.refs import Ref
+from pullstring.model.refs import Ref, tag_key
 from pullstring.model.wiring import ends_of
 from pullstring.notice.look import Look
 from pullstring.reach.guards import QUIET_V, guards_of, is_idle, metered
@@ -161,7 +161,7 @@ def _look_alike(look: Look) -> Iterator[Problem]:
     groups: dict[tuple[str, str], list[Ref]] = collections.defaultdict(list)
     for ref, thing in look.site.things.items():
         if thing.stands and not ref.parent_tag:
-            groups[ref.kind, ref.key.translate(LIKE)].append(ref)
+            groups[ref.kind, tag_key(ref.key.translate(LIKE))].append(ref)
     for (_, _), refs in sorted(groups.items()):
         if len(refs) > 1:
             entries = [e for r in refs for e in look.site.things[r].entries]

@@ -75,7 +75,7 @@ def _rings(look: Look) -> Iterator[Problem]:
         run = judged.run
         if run.back and run.back != run.start and (pair := frozenset({run.start, run.back})) not in told:
             told.add(pair)
-            entries = [e for c in run.cables if (t := look.site.get(c)) for e in t.entries]
+            entries = [e for r in (run.start, run.back, *run.cables) if (t := look.site.get(r)) for e in t.entries]
             yield problem("ring", where=listed(sorted(pair)), because=[*entries, *run.because])
 
 
