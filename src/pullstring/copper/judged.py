@@ -10,7 +10,7 @@ from pullstring.copper.capability import Capability, judge_data, judge_out_of_us
 from pullstring.copper.expected import expected_capacitance, expected_loop
 from pullstring.model.acts import ACTS
 from pullstring.model.answers import Estimate, Interval
-from pullstring.model.asbuilt import Reading, Site, Thing
+from pullstring.model.asbuilt import Reading, Site, Thing, once_a_site
 from pullstring.model.grades import grade
 from pullstring.model.when import parse_when
 from pullstring.model.wiring import Run, ends_of, runs
@@ -38,6 +38,7 @@ class JudgedRun:
     because: tuple[str, ...]
 
 
+@once_a_site
 def judged_runs(site: Site) -> tuple[JudgedRun, ...]:
     """All runs of a site, in the order of their closet ends."""
     return tuple(judge(site, run) for run in runs(site))

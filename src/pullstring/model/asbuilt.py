@@ -2,13 +2,31 @@
 
 from __future__ import annotations
 
+import collections
 import dataclasses
-from collections.abc import Iterator, Mapping
+import functools
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import Any, TypeVar, cast
 
 from pullstring.model.entries import Evidence, Measured, Scalar
 from pullstring.model.grades import grade
 from pullstring.model.refs import REF_JOIN, BadName, Ref, parse_ref
 from pullstring.model.when import When
+
+W = TypeVar("W", bound=Callable[..., Any])
+
+
+def once_a_site(work: W) -> W:
+    """Work out a function of a site (and of named options) once for each site; kept beside the facts, never in them."""
+
+    @functools.wraps(work)
+    def kept(site: Site, **options: Any) -> Any:
+        key = (work, *sorted(options.items()))
+        if key not in site.worked_out:
+            site.worked_out[key] = work(site, **options)
+        return site.worked_out[key]
+
+    return cast(W, kept)
 
 
 @dataclasses.dataclass(frozen=True)
@@ -150,9 +168,39 @@ class Site:
     as_of: str | None = None
     known_by: str | None = None
 
+    @functools.cached_property
+    def worked_out(self) -> dict[tuple[Any, ...], Any]:
+        """What functions of this site gave; see `once_a_site`."""
+        return {}
+
+    @functools.cached_property
+    def _claims_by(self) -> Mapping[tuple[Ref | str, str], Sequence[Claim]]:
+        found: dict[tuple[Ref | str, str], list[Claim]] = collections.defaultdict(list)
+        for claim in self.claims:
+            found[claim.subject, "subject"].append(claim)
+            found[claim.object, "object"].append(claim)
+            found[claim.relation, "relation"].append(claim)
+        return found
+
+    @functools.cached_property
+    def _by_kind(self) -> Mapping[str, Sequence[Thing]]:
+        found: dict[str, list[Thing]] = collections.defaultdict(list)
+        for ref, thing in self.things.items():
+            found[ref.kind].append(thing)
+        return found
+
+    @functools.cached_property
+    def ends_by_cable(self) -> Mapping[Ref, Sequence[Thing]]:
+        """The recorded ends of each cable, standing or not, in order."""
+        found: dict[Ref, list[Thing]] = collections.defaultdict(list)
+        for end in self.of_kind("end"):
+            if cable := end.ref_of("cable"):
+                found[cable].append(end)
+        return found
+
     def of_kind(self, kind: str) -> Iterator[Thing]:
         """All things of a kind, in order of their compared tags."""
-        return (t for r, t in self.things.items() if r.kind == kind)
+        return iter(self._by_kind[kind])
 
     def get(self, ref: Ref | None) -> Thing | None:
         """A thing by its reference; None when nothing was noted of it."""
@@ -162,9 +210,16 @@ class Site:
         self, *, subject: Ref | None = None, relation: str | None = None, object: Ref | None = None
     ) -> tuple[Claim, ...]:
         """Claims that are not ruled out and match what is given."""
+        among: Sequence[Claim] = self.claims
+        if subject is not None:
+            among = self._claims_by[subject, "subject"]
+        elif object is not None:
+            among = self._claims_by[object, "object"]
+        elif relation is not None:
+            among = self._claims_by[relation, "relation"]
         return tuple(
             c
-            for c in self.claims
+            for c in among
             if c.support is not None
             and (subject is None or c.subject == subject)
             and (relation is None or c.relation == relation)

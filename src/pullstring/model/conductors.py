@@ -13,7 +13,7 @@ import dataclasses
 import re
 from collections.abc import Iterable, Iterator, Mapping
 
-from pullstring.model.asbuilt import Claim, Site, Thing
+from pullstring.model.asbuilt import Claim, Site, Thing, once_a_site
 from pullstring.model.damage import Damage, damages, pin_of
 from pullstring.model.grades import weakest
 from pullstring.model.refs import Ref
@@ -103,6 +103,7 @@ def groups(touches: Iterable[Touch]) -> tuple[Group, ...]:
     return tuple(Group(tuple(m), tuple(among[top])) for top, m in sorted(members.items()) if len(m) > 1)
 
 
+@once_a_site
 def conductor_nets(site: Site, *, through_devices: bool = True) -> tuple[Group, ...]:
     """All conductors that touch. Without devices, what meets only in a series jack or coupler stays apart."""
     return groups(touches_of(site, through_devices=through_devices))

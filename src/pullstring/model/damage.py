@@ -8,7 +8,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Iterator
 
-from pullstring.model.asbuilt import Reading, Site
+from pullstring.model.asbuilt import Reading, Site, once_a_site
 from pullstring.model.refs import Ref
 from pullstring.model.wiremap import SCHEMES, WireMap, parse_wiremap
 
@@ -55,6 +55,7 @@ def damage_of(site: Site, cable: Ref) -> Damage:
     return damages(site).get(cable, Damage())
 
 
+@once_a_site
 def damages(site: Site) -> dict[Ref, Damage]:
     """Damage by cable, for cables that have any."""
     found: dict[Ref, list[Damage]] = {}
@@ -117,7 +118,7 @@ def _mended(site: Site, cable: Ref, reading: Reading) -> bool:
 
 def scheme_of(site: Site, cable: Ref, subject: Ref) -> str:
     """The order of wires on the near end: as noted there, else T568B, which this only uses to name conductors."""
-    ends = [subject] if subject.kind == "end" else [t.ref for t in site.of_kind("end") if t.ref_of("cable") == cable]
+    ends = [subject] if subject.kind == "end" else [t.ref for t in site.ends_by_cable.get(cable, ())]
     said = [t.text("scheme") for e in ends if (t := site.get(e)) and t.text("scheme") in SCHEMES]
     return said[0] if said else "T568B"
 

@@ -44,7 +44,7 @@ class WireMap:
 
     def clean(self, pin: int) -> bool:
         """Whether a pin goes straight and touches nothing."""
-        return self.reaches(pin) == {pin} and not self.touched_by(pin)
+        return self.reaches(pin) == frozenset({pin}) and not self.touched_by(pin)
 
     @property
     def faulty(self) -> frozenset[int]:

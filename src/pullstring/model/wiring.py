@@ -5,7 +5,7 @@ from __future__ import annotations
 import collections
 import dataclasses
 
-from pullstring.model.asbuilt import Claim, Site, Thing
+from pullstring.model.asbuilt import Claim, Site, Thing, once_a_site
 from pullstring.model.conductors import cable_of, conductor_nets, pairs_of
 from pullstring.model.grades import grade, weakest
 from pullstring.model.refs import Ref
@@ -49,6 +49,7 @@ class Run:
     back: Ref | None = None
 
 
+@once_a_site
 def nets(site: Site, *, through_devices: bool = True) -> tuple[Net, ...]:
     """All nets in order of their first member: conductors that touch, those of one pair taken together."""
     found = conductor_nets(site, through_devices=through_devices)
@@ -84,7 +85,7 @@ def nets(site: Site, *, through_devices: bool = True) -> tuple[Net, ...]:
 
 def ends_of(site: Site, cable: Ref) -> tuple[Ref, ...]:
     """The recorded ends of a cable, standing or not."""
-    return tuple(t.ref for t in site.of_kind("end") if t.ref_of("cable") == cable)
+    return tuple(t.ref for t in site.ends_by_cable.get(cable, ()))
 
 
 def closet_ends(site: Site) -> tuple[Thing, ...]:
@@ -96,16 +97,13 @@ def closet_ends(site: Site) -> tuple[Thing, ...]:
     return tuple(e for e in site.of_kind("end") if e.ref not in at_outlet and e.stands)
 
 
+@once_a_site
 def runs(site: Site) -> tuple[Run, ...]:
     """One run for each closet end, in order of the ends."""
-    by_cable: dict[Ref, list[Ref]] = collections.defaultdict(list)
-    for end in site.of_kind("end"):
-        if cable := end.ref_of("cable"):
-            by_cable[cable].append(end.ref)
     touching = _touching(site)
     starts = closet_ends(site)
     closet = {e.ref for e in starts}
-    return tuple(_run(site, end, by_cable, touching, closet) for end in starts)
+    return tuple(_run(site, end, touching, closet) for end in starts)
 
 
 def _touching(site: Site) -> dict[Ref, set[Ref]]:
@@ -116,9 +114,7 @@ def _touching(site: Site) -> dict[Ref, set[Ref]]:
     return found
 
 
-def _run(
-    site: Site, start: Thing, by_cable: dict[Ref, list[Ref]], touching: dict[Ref, set[Ref]], closet: set[Ref]
-) -> Run:
+def _run(site: Site, start: Thing, touching: dict[Ref, set[Ref]], closet: set[Ref]) -> Run:
     cable = start.ref_of("cable")
     cables: list[Ref] = []
     used: list[Claim] = []
@@ -126,7 +122,7 @@ def _run(
     joints, tip = 0, start.ref
     while cable and cable not in cables:
         cables.append(cable)
-        tip = next((e for e in by_cable[cable] if e != tip), tip)
+        tip = next((e for e in ends_of(site, cable) if e != tip), tip)
         onward = None if tip == start.ref else _onward(site, tip)
         if onward is None:
             break

@@ -8,7 +8,7 @@ from pullstring.copper.capability import Reason
 from pullstring.copper.expected import expected_loop
 from pullstring.copper.judged import JudgedRun, judged_runs
 from pullstring.model.answers import Interval
-from pullstring.model.asbuilt import Site, Thing
+from pullstring.model.asbuilt import Site, Thing, once_a_site
 from pullstring.model.refs import Ref
 from pullstring.power.modes import DevicePower, Match, Mode, PortPower, match
 
@@ -35,6 +35,7 @@ class JudgedPort:
     because: tuple[str, ...]
 
 
+@once_a_site
 def judged_ports(site: Site) -> tuple[JudgedPort, ...]:
     """All ports that give power over data wires, in their order."""
     by_end = {j.run.start: j for j in judged_runs(site)}

@@ -16,7 +16,7 @@ def guards_of(found: Site, ref: Ref) -> dict[str, str]:
     thing = found.get(ref)
     if thing and (cable := thing.ref_of("cable")):
         related.add(cable)
-    related |= {e.ref for e in found.of_kind("end") if e.ref_of("cable") in related}
+    related |= {e.ref for cable in tuple(related) for e in found.ends_by_cable.get(cable, ())}
     for service in found.of_kind("service"):
         company = service.ref_of("protected_by")
         on = set(service.refs_of("carried_on")) | {r for n in ("arrives_at", "from") if (r := service.ref_of(n))}
@@ -52,7 +52,7 @@ def volts_of(found: Site, ref: Ref) -> tuple[Reading, ...]:
     """All readings of volts on a thing: on its cable, both ends and every pair of it."""
     thing = found.get(ref)
     own = {ref, *(r for r in [thing.ref_of("cable") if thing else None] if r)}
-    own |= {e.ref for e in found.of_kind("end") if e.ref_of("cable") in own}
+    own |= {e.ref for cable in tuple(own) for e in found.ends_by_cable.get(cable, ())}
     tags = {tag_key(r.tag) for r in own if r.kind == "cable"}
     return tuple(
         r

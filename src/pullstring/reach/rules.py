@@ -10,7 +10,7 @@ import collections
 import dataclasses
 from collections.abc import Iterable, Iterator, Mapping
 
-from pullstring.model.asbuilt import Claim, Site, Thing
+from pullstring.model.asbuilt import Claim, Site, Thing, once_a_site
 from pullstring.model.conductors import outlet_of
 from pullstring.model.refs import Ref, parse_ref
 from pullstring.model.wiring import ends_of, pairs_of
@@ -46,6 +46,7 @@ class Link:
     because: tuple[str, ...]
 
 
+@once_a_site
 def build(site: Site) -> Reach:
     """All rules of a site, in a fixed order."""
     joined = tuple(_links(site))
