@@ -11,6 +11,7 @@ from pullstring.copper.expected import expected_capacitance, expected_loop
 from pullstring.model.acts import ACTS
 from pullstring.model.answers import Estimate, Interval
 from pullstring.model.asbuilt import Reading, Site, Thing, once_a_site
+from pullstring.model.damage import Damage, damage_of, mapped_pairs, together
 from pullstring.model.grades import grade
 from pullstring.model.when import parse_when
 from pullstring.model.wiring import Run, ends_of, runs
@@ -35,6 +36,7 @@ class JudgedRun:
     read: tuple[Reading, ...]
     missing: tuple[str, ...]
     whole: int | None
+    damage: Damage
     because: tuple[str, ...]
 
 
@@ -65,7 +67,8 @@ def judge(site: Site, run: Run) -> JudgedRun:
         )
         if lacks
     )
-    entries = (*run.because, *(e for c in cables for e in c.entries), *(r.entry for r in read))
+    damaged = _damage(site, run)
+    entries = (*run.because, *(e for c in cables for e in c.entries), *(r.entry for r in read), *damaged.because)
     return JudgedRun(
         run,
         tuple(k.name for k in kinds),
@@ -75,7 +78,8 @@ def judge(site: Site, run: Run) -> JudgedRun:
         length,
         read,
         missing,
-        whole_pairs(cables, run),
+        whole_pairs(site, cables, run),
+        damaged,
         tuple(dict.fromkeys(entries)),
     )
 
@@ -89,10 +93,10 @@ def _capability(
     twisted = {c.text("twisted") for c in cables}
     return judge_data(
         kind=kind,
-        whole_pairs=whole_pairs(cables, run),
+        whole_pairs=whole_pairs(site, cables, run),
         joints=run.joints,
         taps=len(run.touching),
-        shorted_pairs=0,
+        shorted_pairs=len(_damage(site, run).pairs),
         twisted=False if "no" in twisted else True if twisted == {"yes"} else None,
         ran_mbps=max(ran, default=None),
         length=length,
@@ -112,10 +116,20 @@ def _proves(site: Site, run: Run, reading: Reading) -> bool:
     return measured.quantity == "ran at" and measured.sign in ("=", ">") and whole and not since and not old
 
 
-def whole_pairs(cables: list[Thing], run: Run) -> int | None:
-    """Pairs proven whole: the smallest count of pairs, and only if every conductor was pinned out."""
+def _damage(site: Site, run: Run) -> Damage:
+    return together([damage_of(site, c) for c in run.cables])
+
+
+def whole_pairs(site: Site, cables: list[Thing], run: Run) -> int | None:
+    """Pairs proven whole: those of a wire map over the whole run, or all but the damaged of one that was pinned out."""
+    damaged = _damage(site, run).pairs
+    mapped = mapped_pairs(site, run.cables[0]) if len(run.cables) == 1 else None
+    if mapped:
+        return sum(good for n, good in mapped.items() if n not in damaged)
     counts = [int(n) for c in cables if (n := c.number("pairs")) is not None and n >= 0]
-    return min(counts) if counts and run.grade in ("pinned out", "qualified", "certified") else None
+    return (
+        max(min(counts) - len(damaged), 0) if counts and run.grade in ("pinned out", "qualified", "certified") else None
+    )
 
 
 def _around(length_m: float) -> Interval:

@@ -225,6 +225,8 @@ def spread(law: Callable[..., float], unit: str, **inputs: Interval) -> Interval
 
 def plain(value: Any) -> Any:
     """Any answer value as JSON can hold it: dataclasses become objects with a `type`, floats are kept short."""
+    if value is None or type(value) in (str, int, bool):
+        return value
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         fields = {f.name: plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
         named = {} if isinstance(value, Answer | Problem | Ask) else {"type": type(value).__name__.lower()}

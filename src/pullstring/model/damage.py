@@ -6,7 +6,7 @@ These are facts; what they do to data and power is for copper and power to say. 
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from pullstring.model.asbuilt import Reading, Site, once_a_site
 from pullstring.model.refs import Ref
@@ -25,6 +25,11 @@ class Damage:
     crossed: frozenset[tuple[int, int]] = frozenset()
     noisy: frozenset[int] = frozenset()
     because: tuple[str, ...] = ()
+
+    @property
+    def pairs(self) -> frozenset[int]:
+        """Pairs that are not whole: open, touching or noisy."""
+        return frozenset({n for n, _ in self.open} | {n for g in self.touching for n, _ in g}) | self.noisy
 
     @property
     def any(self) -> bool:
@@ -61,10 +66,11 @@ def damages(site: Site) -> dict[Ref, Damage]:
     found: dict[Ref, list[Damage]] = {}
     for cable, one in [*_noted(site), *_mapped(site)]:
         found.setdefault(cable, []).append(one)
-    return {cable: _together(parts) for cable, parts in found.items()}
+    return {cable: together(parts) for cable, parts in found.items()}
 
 
-def _together(parts: list[Damage]) -> Damage:
+def together(parts: Sequence[Damage]) -> Damage:
+    """What is wrong in several cables in series, taken as one."""
     return Damage(
         frozenset().union(*(p.open for p in parts)),
         frozenset().union(*(p.touching for p in parts)),
@@ -110,6 +116,19 @@ def _mapped(site: Site) -> Iterator[tuple[Ref, Damage]]:
         one = _of_map(parse_wiremap(reading.measured.written), scheme_of(site, cable, subject), reading.entry)
         if one.any:
             yield cable, one
+
+
+def mapped_pairs(site: Site, cable: Ref) -> dict[int, bool] | None:
+    """Pairs of a cable that its last wire map tested, and whether each went straight and touched nothing; None without one."""
+    found: dict[int, bool] | None = None
+    ends = {t.ref for t in site.ends_by_cable.get(cable, ())}
+    for reading in site.readings:
+        if reading.measured.quantity == "wire map" and reading.measured.subject in {cable, *ends}:
+            read = parse_wiremap(reading.measured.written)
+            order = SCHEMES[scheme_of(site, cable, reading.measured.subject)]
+            tested = {n: pins for n, pins in enumerate(order, 1) if all(read.reaches(p) is not None for p in pins)}
+            found = None if _mended(site, cable, reading) else {n: all(map(read.clean, p)) for n, p in tested.items()}
+    return found
 
 
 def _mended(site: Site, cable: Ref, reading: Reading) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import itertools
 
 from pullstring.copper.capability import Reason
 from pullstring.copper.expected import expected_loop
@@ -10,11 +11,13 @@ from pullstring.copper.judged import JudgedRun, judged_runs
 from pullstring.model.answers import Interval
 from pullstring.model.asbuilt import Site, Thing, once_a_site
 from pullstring.model.refs import Ref
+from pullstring.model.wiremap import SCHEMES
 from pullstring.power.modes import DevicePower, Match, Mode, PortPower, match
 
 POWERED = {"802.3af": Mode.AF, "802.3at": Mode.AT, "802.3bt": Mode.BT, "24 V always-on": Mode.ALWAYS_24V}
 SUPPLY_24V = Interval(24.0, 24.0, "V")  # the nominal value; ask for a reading at the injector
-ALL_PAIRS = frozenset({"1-2", "3-6", "4-5", "7-8"})
+PAIR_NAMES = {n: "-".join(map(str, sorted(pins))) for n, pins in enumerate(SCHEMES["T568B"], 1)}
+ALL_PAIRS = frozenset(PAIR_NAMES.values())
 UNKNOWN_LOOP = expected_loop(
     length=Interval(0, 90, "m", ("length_m",)), awg=Interval(22, 26, "AWG"), temperature=Interval(10, 30, "C")
 ).interval
@@ -63,7 +66,7 @@ def _judge(site: Site, port: Thing, by_end: dict[Ref, JudgedRun]) -> JudgedPort:
             ),
             device=_wants(site, device),
             whole_pairs=_whole(run),
-            shorts=frozenset(),
+            shorts=_shorts(run),
             loop=_loop(run),
         )
     return JudgedPort(port.ref, mode, port.number("limit_w"), run, device, outlet, found, tuple(dict.fromkeys(entries)))
@@ -73,7 +76,18 @@ def _whole(run: JudgedRun | None) -> frozenset[str] | None:
     """Pairs known to be whole: none of a run out of use, all of one pinned out with all four; else nobody knows."""
     if run and run.capability.reason is Reason.OUT_OF_USE:
         return frozenset()
-    return ALL_PAIRS if run and run.whole is not None and run.whole >= len(ALL_PAIRS) else None
+    if run is None or run.whole is None:
+        return None
+    broken = {n for n, _ in run.damage.open}
+    if run.whole + len(run.damage.pairs - broken) + len(broken) < len(ALL_PAIRS):
+        return None
+    return frozenset(name for n, name in PAIR_NAMES.items() if n not in broken)
+
+
+def _shorts(run: JudgedRun | None) -> frozenset[tuple[int, int]]:
+    """Pins that touch, two by two, for a connector in the order of which both ends are alike."""
+    groups = run.damage.pins() if run else ()
+    return frozenset(couple for group in groups for couple in itertools.combinations(sorted(group), 2))
 
 
 def _device(site: Site, other: Ref | None, run: JudgedRun | None, outlet: Ref | None) -> Ref | None:
