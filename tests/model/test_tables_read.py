@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 
+from pullstring.model.columns import tables
 from pullstring.model.entries import Claimed, Noted
 from pullstring.model.tables import RawTable, Understood, understand
 
@@ -95,3 +96,11 @@ def test_row__plain_cells_are_noted_and_relations_claimed() -> None:
         "toned",
     )
     assert [a.split()[0] for a in said.assumed] == ["2", "3"], "two rows without grade, three without date"
+
+
+def test_columns__none_stands_twice_in_a_table_and_every_thing_has_its_tag() -> None:
+    for table in tables().values():
+        names = [c.name for c in table.columns]
+        assert len(names) == len(set(names)), f"{table.name}: {names}"
+        if table.kind:
+            assert [(c.name, c.required) for c in table.columns if c.type == "tag"] == [(table.kind, True)]

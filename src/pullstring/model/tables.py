@@ -31,6 +31,9 @@ class RawTable:
     rows: tuple[tuple[int, tuple[str, ...]], ...]
 
 
+LONG_WORD = 80  # a sentence that repeats a cell stays one line
+
+
 @dataclasses.dataclass(frozen=True)
 class Fault:
     """One thing wrong in a table: where, what, and what would be right."""
@@ -45,7 +48,8 @@ class Fault:
     def __str__(self) -> str:
         rows = [self.row, *self.more_rows]
         where = f"{self.file} {'row' if len(rows) == 1 else 'rows'} {_spans(rows)}" if self.row else self.file
-        return f"{where}{', column ' + self.column if self.column else ''}: {self.says}"
+        sentence = f"{where}{', column ' + self.column if self.column else ''}: {self.says}"
+        return " ".join(w if len(w) <= LONG_WORD else w[:LONG_WORD] + "..." for w in sentence.split())
 
 
 def _spans(rows: Sequence[int]) -> str:
