@@ -13,7 +13,7 @@ import stat
 from pathlib import Path
 
 from pullstring.log.refusals import Busy, NotARecord, RecordError
-from pullstring.log.steps import APPLICATION_ID, LATEST, MAGIC, tables_at, tables_of
+from pullstring.log.steps import APPLICATION_ID, AS_STEP_2, LATEST, MAGIC, tables_at, tables_of
 
 HEADER_BYTES = 100
 WAIT_MS = 5000  # ours, assumed: how long to wait for another writer
@@ -83,12 +83,19 @@ def disagrees(path: Path) -> tuple[bool, bool]:
 
 
 def connect_to_read(path: Path, found: Stamp) -> sqlite3.Connection:
-    """A connection that writes nothing into the file."""
+    """A connection that writes nothing into the file; one of an older step is read through views of the newest."""
     words = "?mode=ro" if found.logged else "?mode=ro&immutable=1"
     connection = sqlite3.connect(
         path.resolve().as_uri() + words, uri=True, isolation_level=None, timeout=WAIT_MS / 1000
     )
-    connection.execute("PRAGMA query_only = ON")
+    try:
+        if connection.execute("PRAGMA user_version").fetchone()[0] < LATEST:
+            for view in AS_STEP_2:
+                connection.execute(view)
+        connection.execute("PRAGMA query_only = ON")
+    except sqlite3.Error:
+        connection.close()
+        raise
     return connection
 
 
@@ -137,6 +144,8 @@ def _check(path: Path, step: int, found: Stamp) -> int:
         site = connection.execute("SELECT value FROM meta WHERE key = 'site'").fetchone()
         if magic != (MAGIC,) or site is None:
             raise NotARecord(f"{path}: it does not say which site it belongs to; take another copy of this record")
+    except UnicodeDecodeError as error:
+        raise NotARecord(f"{path}: {_DAMAGED}") from error
     except sqlite3.Error as error:
         raise refusal(path, error) from error
     finally:
@@ -150,7 +159,8 @@ def refusal(path: Path, error: sqlite3.Error) -> RecordError:
     code = getattr(error, "sqlite_errorcode", 0) & 0xFF
     if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
         return Busy(path)
-    if code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
+    words = " ".join(str(error).split())[:120]
+    if code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB) or words.startswith("Could not decode"):
         return NotARecord(f"{path}: {_DAMAGED}")
     if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM):
         return RecordError(
@@ -158,9 +168,9 @@ def refusal(path: Path, error: sqlite3.Error) -> RecordError:
         )
     if code in (sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR):
         return RecordError(
-            f"{path}: the disk is full or failing ({error}); make room, or copy the record to another disk"
+            f"{path}: the disk is full or failing ({words}); make room, or copy the record to another disk"
         )
-    return RecordError(f"{path}: the record refused this ({error}); nothing was written")
+    return RecordError(f"{path}: the record refused this ({words}); nothing was written")
 
 
 def _number(head: bytes, offset: int) -> int:

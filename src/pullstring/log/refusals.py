@@ -5,7 +5,7 @@ The message is one sentence: where, what is wrong, what would be right.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 
@@ -44,12 +44,15 @@ class UnusableEntry(RecordError):
 
 
 class SecretRefused(RecordError):
-    """A password or code was about to be written in plain."""
+    """Passwords or codes were about to be written in plain; their content is never repeated."""
 
-    def __init__(self, where: str, field: str) -> None:
+    def __init__(self, fields: Sequence[tuple[str, str]]) -> None:
         super().__init__(
-            f"{where}: {field!r} looks like a secret, and secrets cannot be kept "
-            "until they can be sealed; leave it out and write down who knows it"
+            "\n".join(
+                f"{thing}: {field!r} is a secret and would stand in plain; seal it with 'add ... --seal {field}', "
+                "or leave it out and write down who knows it"
+                for thing, field in fields
+            )
         )
 
 
@@ -57,5 +60,5 @@ class Corrupted(RecordError):
     """Entries or attachments do not agree with their hash or with their namesakes; `ids` lists them."""
 
     def __init__(self, where: Path | str, ids: Iterable[str], wrong: str, remedy: str) -> None:
-        self.ids = tuple(sorted(set(ids)))
+        self.ids = tuple(sorted({str(i) for i in ids}))
         super().__init__(f"{where}: {wrong} ({', '.join(self.ids)}); {remedy}")

@@ -1,6 +1,6 @@
-"""Names of fields that would hold a secret. Ours, from common practice.
+"""Fields that hold a secret, told by the type of their column or by their name; they enter the record only sealed.
 
-A name counts alone or at the end of a longer one.
+The names are ours, from common practice. A name counts alone or at the end of a longer one.
 """
 
 from __future__ import annotations
@@ -9,7 +9,9 @@ import re
 from collections.abc import Iterable
 
 from pullstring.log.refusals import SecretRefused
-from pullstring.model.entries import Did, Entry, Noted
+from pullstring.model.columns import kinds
+from pullstring.model.entries import NONE_SAID, Did, Entry, Noted
+from pullstring.model.sealed import is_sealed
 
 SECRET_NAMES = (
     "password",
@@ -35,6 +37,7 @@ SECRET_NAMES = (
     "private_key",
     "secret",
 )
+_NO_SECRET = (None, "", NONE_SAID)
 _WORD_BORDER = re.compile(r"(?<=[a-z0-9])(?=[A-Z])|[^A-Za-z0-9]+")
 
 
@@ -45,11 +48,22 @@ def is_secret_name(field: str) -> bool:
     return any(words == name or words.endswith("_" + name) or joined == name.replace("_", "") for name in SECRET_NAMES)
 
 
+def is_secret_field(kind: str, field: str) -> bool:
+    """Whether a field of a kind of thing holds a secret: by its column's type, or by its name."""
+    table = kinds().get(kind)
+    column = table.column(field) if table else None
+    return (column is not None and column.type == "secret") or is_secret_name(field)
+
+
 def refuse_secrets(entries: Iterable[Entry]) -> None:
-    """Raise SecretRefused at the first field named like a secret."""
+    """Raise SecretRefused when secrets stand there in plain; a sealed one may pass, and so may "none"."""
+    plain: dict[tuple[str, str], None] = {}
     for entry in entries:
         body = entry.body
-        fields = body.fields if isinstance(body, Noted) else body.values if isinstance(body, Did) else {}
-        for field in fields:
-            if is_secret_name(field):
-                raise SecretRefused(str(body.subject) if isinstance(body, Noted | Did) else entry.id, field)
+        if isinstance(body, Noted | Did):
+            fields = body.fields if isinstance(body, Noted) else body.values
+            for field, value in fields.items():
+                if is_secret_field(body.subject.kind, field) and not (value in _NO_SECRET or is_sealed(value)):
+                    plain[str(body.subject), field] = None
+    if plain:
+        raise SecretRefused(list(plain))

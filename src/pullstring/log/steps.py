@@ -1,12 +1,15 @@
 """The tables of a site file, in numbered steps. A step is never changed once released; the next one is added below.
 
 The record is append-only by trigger. The one exception is redaction: a line may be replaced by the marker of its
-own hash, and only after the marker was entered in `redactions`. An attachment may only become more private.
+own hash, and only after the marker was entered in `redactions`. An attachment may only become more private, and its
+bytes may only go when redaction reaches them (or come back when an entry that was not known here names them).
 """
 
 from __future__ import annotations
 
 import sqlite3
+
+from pullstring.log.union import DOOMED_PHOTOGRAPH
 
 APPLICATION_ID = 0x50537472  # ours: "PStr"
 MAGIC = "pullstring record"
@@ -52,6 +55,38 @@ _ATTACHED_ONCE = """CREATE TRIGGER attachments_no_second BEFORE INSERT ON attach
 WHEN EXISTS (SELECT 1 FROM attachments WHERE sha256 = NEW.sha256)
 BEGIN SELECT RAISE(ABORT, 'the record is append-only: this attachment is already there'); END"""
 
+# Step 2: what a redaction strikes and which photographs an entry names, each in a column of its own.
+_ONLY_REDACT_2 = _ONLY_REDACT.replace(
+    "NEW.digest = OLD.digest", "NEW.digest = OLD.digest AND NEW.strikes = OLD.strikes"
+)
+_ONLY_STRICTER_2 = f"""CREATE TRIGGER attachments_only_stricter BEFORE UPDATE ON attachments
+WHEN NOT (NEW.sha256 = OLD.sha256 AND NEW.privacy >= OLD.privacy AND NEW.media_type <= OLD.media_type
+  AND (NEW.bytes = OLD.bytes
+    OR NEW.bytes = x'' AND {DOOMED_PHOTOGRAPH.format("OLD.sha256")}
+    OR OLD.bytes = x'' AND NOT {DOOMED_PHOTOGRAPH.format("OLD.sha256")}))
+BEGIN SELECT RAISE(ABORT, 'the record is append-only: an attachment may only become more private'); END"""
+_MENTIONS = """CREATE TABLE mentions (
+  sha256 TEXT NOT NULL CHECK (length(sha256) = 64),
+  entry TEXT NOT NULL,
+  PRIMARY KEY (sha256, entry)
+) STRICT, WITHOUT ROWID"""
+_MENTIONS_STAY = """CREATE TRIGGER mentions_no_update BEFORE UPDATE ON mentions
+BEGIN SELECT RAISE(ABORT, 'the record is append-only: a mention stays'); END"""
+_STRIKES = "CASE WHEN json_extract(line, '$.body.redacted') THEN json_extract(line, '$.body.entry') ELSE '' END"
+_MENTIONED = """SELECT lower(photo.value) AS sha256, entries.id AS entry
+  FROM main.entries, json_each(entries.line, '$.photos') AS photo
+  WHERE length(photo.value) = 64 AND photo.value NOT GLOB '*[^0-9a-f]*'
+UNION SELECT lower(json_extract(line, '$.body.fields.sha256')), id FROM main.entries
+  WHERE json_extract(line, '$.body.subject') LIKE 'photo:%'
+  AND length(json_extract(line, '$.body.fields.sha256')) = 64
+  AND lower(json_extract(line, '$.body.fields.sha256')) NOT GLOB '*[^0-9a-f]*'"""
+AS_STEP_2 = (
+    f"CREATE TEMP VIEW mentions AS {_MENTIONED}",
+    "CREATE TEMP VIEW entries AS SELECT arrival, id, tick, device, n, digest, key, line, "
+    f"{_STRIKES} AS strikes FROM main.entries",
+)
+"""Views of one connection that let a file of step 1 be read as one of step 2, without a byte written."""
+
 STEPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     (
         "entries, redactions, attachments",
@@ -72,6 +107,24 @@ STEPS: tuple[tuple[str, tuple[str, ...]], ...] = (
             _ONLY_STRICTER,
             _ATTACHED_ONCE,
             *(_NO_DELETE.format(table=table) for table in ("entries", "redactions", "attachments")),
+        ),
+    ),
+    (
+        "what a redaction strikes, and the photographs that entries name",
+        (
+            "DROP INDEX entries_redacting",
+            "DROP TRIGGER entries_only_redact",
+            "DROP TRIGGER attachments_only_stricter",
+            "ALTER TABLE entries ADD COLUMN strikes TEXT NOT NULL DEFAULT ''",
+            f"UPDATE entries SET strikes = {_STRIKES} WHERE json_extract(line, '$.body.redacted')",
+            "CREATE INDEX entries_striking ON entries (strikes) WHERE strikes <> ''",
+            _MENTIONS,
+            "CREATE INDEX mentions_by_entry ON mentions (entry)",
+            f"INSERT INTO mentions (sha256, entry) {_MENTIONED}",
+            _ONLY_REDACT_2,
+            _ONLY_STRICTER_2,
+            _MENTIONS_STAY,
+            _NO_DELETE.format(table="mentions"),
         ),
     ),
 )

@@ -1,67 +1,156 @@
-"""Tables as bytes: a folder of CSV files in and out."""
+"""Tables as bytes: a folder of CSV files and workbooks in, a folder of CSV files out. Nothing is passed over in silence."""
 
 from __future__ import annotations
 
 import csv
+import dataclasses
 import io
+import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
+from pullstring.model.columns import tables as known_tables
+from pullstring.model.sheets import Sheet, gathered
 from pullstring.model.tables import Fault, RawTable
+
+CSV_NAMES = (".csv", ".tsv")
+WORKBOOK_NAMES = (".xlsx", ".xlsm")
+OTHER_SPREADSHEETS = (".xls", ".xlsb", ".ods", ".numbers")
+PHOTO_FOLDER = "photos"
+LONGEST_CELL = 10_000_000  # ours: characters in one cell of a CSV file
+_SEPARATOR_ROW = re.compile(r"sep=(.)", re.IGNORECASE)
+_HARMLESS = re.compile(r"[+-]\s*[\d.,]+(?:[eE][+-]?\d+)?\s*[^\W\d_]*")
+_ESCAPED = re.compile(r"'(?=['=+\-@\t\r])")
+
+
+@dataclasses.dataclass(frozen=True)
+class Source:
+    """What a folder or a file holds: sheets, what is wrong, what a reader must be told, and the files left unread."""
+
+    sheets: tuple[Sheet, ...]
+    faults: tuple[Fault, ...]
+    said: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    unread: tuple[Path, ...] = ()
+    folder: Path = Path()
+
+
+def read_source(source: Path) -> Source:
+    """All CSV files and workbooks of a folder in the order of their names, or one file of either kind.
+
+    Hidden files and the lock files of open workbooks are ignored; all other files are listed as unread.
+    """
+    if source.is_file():
+        return _read_files([source], source.parent, alone=True)
+    if not source.is_dir():
+        says = "there is no such folder or file; name a folder of CSV files, or one workbook (.xlsx)"
+        return Source((), (Fault(str(source), 0, "", says),))
+    files = sorted(p for p in source.iterdir() if not p.name.startswith((".", "~$")))
+    return _read_files(files, source, alone=False)
+
+
+def _read_files(files: Sequence[Path], folder: Path, *, alone: bool) -> Source:
+    from pullstring.log.workbook import read_workbook
+
+    sheets: list[Sheet] = []
+    faults: list[Fault] = []
+    said: list[tuple[str, tuple[str, ...]]] = []
+    unread: list[Path] = []
+    for path in files:
+        suffix = path.suffix.casefold()
+        if suffix in CSV_NAMES and not path.is_dir():
+            read, wrong = read_csv(path)
+            sheets += read
+            faults += wrong
+        elif suffix in WORKBOOK_NAMES and not path.is_dir():
+            book = read_workbook(path)
+            sheets += book.sheets
+            faults += book.faults
+            said += book.said
+        elif suffix in OTHER_SPREADSHEETS:
+            says = f"a file of this kind ({suffix}) is not read; open it in a spreadsheet and save it as .xlsx"
+            faults.append(Fault(path.name, 0, "", says))
+        elif alone:
+            says = "this is no table; name a folder of CSV files, a CSV file or a workbook (.xlsx)"
+            faults.append(Fault(path.name, 0, "", says))
+        elif not (path.is_dir() and path.name.casefold() == PHOTO_FOLDER):
+            unread.append(path)
+    if not sheets and not faults:
+        says = "this holds no table; each table is one CSV file such as rooms.csv, or one sheet of a workbook (.xlsx)"
+        faults.append(Fault(str(folder), 0, "", says))
+    return Source(tuple(sheets), tuple(faults), tuple(said), tuple(unread), folder)
 
 
 def read_folder(folder: Path) -> tuple[list[RawTable], list[Fault]]:
-    """All CSV files of a folder as raw tables, in order of their names, and what could not be read.
+    """The tables of a folder under their own names, and what could not be read."""
+    source = read_source(folder)
+    found = gathered(source.sheets)
+    return list(found.tables), [*source.faults, *found.faults]
 
-    Comma, semicolon and tab are told apart by the header; a byte-order mark is ignored. Nothing but UTF-8 is read.
+
+def read_csv(path: Path) -> tuple[list[Sheet], list[Fault]]:
+    """One CSV file. Comma, semicolon and tab are told apart; a byte-order mark is ignored; only UTF-8 is read."""
+
+    def wrong(says: str, row: int = 0) -> Fault:
+        return Fault(path.name, row, "", says)
+
+    try:
+        data = path.read_bytes()
+        if data[:2] in (b"\xff\xfe", b"\xfe\xff") or data.count(0) * 4 > len(data):
+            return [], [wrong("the file is written in UTF-16; save it as CSV UTF-8")]
+        rows = parse_csv(data.decode("utf-8-sig"))
+    except UnicodeDecodeError as error:
+        row = data.count(b"\n", 0, error.start) + 1
+        says = f"byte {error.start + 1}, in line {row} of the file, is not UTF-8; save the file as CSV UTF-8"
+        return [], [wrong(says)]
+    except csv.Error as error:
+        return [], [wrong(f"the file cannot be read as CSV ({error}); save it anew as CSV UTF-8")]
+    except OSError as error:
+        return [], [wrong(f"the file cannot be read ({error.strerror}); check its rights")]
+    if not rows:
+        return [], [wrong("the file is empty; its first row names the columns", 1)]
+    nul = [n for n, cells in rows if any("\0" in c for c in cells)]
+    faults = [wrong("a cell of this row holds a NUL, which is no letter; write the cell anew", n) for n in nul]
+    return [Sheet(path.name, path.stem, path.name, rows)], faults
+
+
+def parse_csv(text: str) -> tuple[tuple[int, tuple[str, ...]], ...]:
+    """Rows of a CSV text that are not empty, with the numbers a spreadsheet shows."""
+    csv.field_size_limit(LONGEST_CELL)
+    lines = text.lstrip("\r\n").split("\n", 1)
+    named = _SEPARATOR_ROW.fullmatch(lines[0].strip())
+    delimiter = named[1] if named else max(",;\t", key=lambda d: len(next(csv.reader([lines[0]], delimiter=d), [])))
+    numbered = enumerate(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter), start=1)
+    rows = [(n, tuple(cells)) for n, cells in numbered if any(c.strip() for c in cells)]
+    if "'" in text:
+        rows = [(n, tuple(_ESCAPED.sub("", c, count=1) if c[:1] == "'" else c for c in cells)) for n, cells in rows]
+    return tuple(rows[1:] if named else rows)
+
+
+def guarded(cell: str) -> str:
+    """A cell that no spreadsheet takes for a formula: one that begins with = + - @ gets an apostrophe in front.
+
+    Numbers with their sign stay. Reading takes the apostrophe off again.
     """
-    if not folder.is_dir():
-        return [], [Fault(str(folder), 0, "", "there is no such folder; name the folder that holds the CSV files")]
-    found, faults = [], []
-    files = sorted(p for p in folder.iterdir() if p.suffix.casefold() == ".csv")
-    if not files:
-        faults.append(
-            Fault(str(folder), 0, "", "this folder holds no CSV file; each table is one file such as rooms.csv")
-        )
-    for path in files:
-        try:
-            raw = parse_csv(path.name, path.read_bytes().decode("utf-8-sig"))
-        except UnicodeDecodeError as error:
-            faults.append(Fault(path.name, 0, "", f"byte {error.start + 1} is not UTF-8; save the file as CSV UTF-8"))
-        except (OSError, csv.Error) as error:
-            faults.append(
-                Fault(path.name, 0, "", f"the file cannot be read as CSV ({error}); save it anew as CSV UTF-8")
-            )
-        else:
-            if raw is None:
-                faults.append(Fault(path.name, 1, "", "the file is empty; its first row names the columns"))
-            else:
-                found.append(raw)
-    return found, faults
+    return "'" + cell if cell[:1] in "=@\t\r'+-" and cell and not _HARMLESS.fullmatch(cell) and _risky(cell) else cell
 
 
-def parse_csv(file: str, text: str) -> RawTable | None:
-    """One CSV text as a raw table; None when it has no header."""
-    first = text.lstrip("\r\n").split("\n", 1)[0]
-    delimiter = max(",;\t", key=first.count)
-    rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter))
-    numbered = [(i, tuple(cells)) for i, cells in enumerate(rows, start=1)]
-    start = next((k for k, (_, cells) in enumerate(numbered) if any(c.strip() for c in cells)), None)
-    if start is None:
-        return None
-    return RawTable(
-        file, Path(file).stem.casefold().replace("-", "_"), numbered[start][1], tuple(numbered[start + 1 :])
-    )
+def _risky(cell: str) -> bool:
+    return cell[0] != "'" or _ESCAPED.match(cell) is not None
 
 
 def write_folder(
     folder: Path, tables: Mapping[str, Sequence[Mapping[str, str]]], headers: Mapping[str, Sequence[str]]
-) -> None:
-    """Write each table as `NAME.csv`, with all its columns, UTF-8, one line feed a row."""
+) -> list[str]:
+    """Write each table as `NAME.csv`, with all its columns, UTF-8, one line feed a row.
+
+    Gives the names of tables that lie in the folder from before and were not written now.
+    """
     folder.mkdir(parents=True, exist_ok=True)
     for name, rows in tables.items():
         out = io.StringIO(newline="")
         writer = csv.DictWriter(out, headers[name], lineterminator="\n")
         writer.writeheader()
-        writer.writerows(rows)
+        writer.writerows({column: guarded(cell) for column, cell in row.items()} for row in rows)
         (folder / f"{name}.csv").write_text(out.getvalue(), encoding="utf-8", newline="")
+    there = {p.stem: p.name for p in folder.iterdir() if p.suffix.casefold() == ".csv"}
+    return sorted(file for stem, file in there.items() if stem in known_tables() and stem not in tables)
