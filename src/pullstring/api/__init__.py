@@ -3,24 +3,42 @@
 Rooms are imported inside the functions, so that a verb loads only what it needs.
 """
 
-from pullstring.api.adding import add
+from pullstring.api.adding import add, strike
 from pullstring.api.asking import if_cut, power, runs, sheet, site
+from pullstring.api.carrying import (
+    export_record,
+    export_shared,
+    import_record,
+    is_record,
+    open_seal,
+    seal_cell,
+)
 from pullstring.api.request import BadRequest, day, floors, load, worst
-from pullstring.api.writing import export, import_, new
+from pullstring.api.starting import start
+from pullstring.api.writing import export, import_, new, what_fits
 
 __all__ = [
     "BadRequest",
     "add",
     "day",
     "export",
+    "export_record",
+    "export_shared",
     "floors",
     "if_cut",
     "import_",
+    "import_record",
+    "is_record",
     "load",
     "new",
+    "open_seal",
     "power",
     "runs",
+    "seal_cell",
     "sheet",
     "site",
+    "start",
+    "strike",
+    "what_fits",
     "worst",
 ]

@@ -45,3 +45,31 @@ def add(
         because=tuple(e.id for e in written),
         assumed=tuple(a for a in understood.assumed if "grade" in a),
     )
+
+
+def strike(
+    path: Path, request: Request, *, entry: str, why: str, redact: bool, author: str, device: str, wrote: str
+) -> Answer:
+    """An earlier entry never was so; with `redact` its content is destroyed too."""
+    from pullstring.log.store import open_store
+    from pullstring.model.entries import StruckOut
+    from pullstring.model.replay import replay
+    from pullstring.model.when import parse_when
+
+    with open_store(path, device=device) as store:
+        ids = [row[0] for row in store.rows("SELECT id FROM entries")]
+        found = [name for name in ids if name == entry] or [
+            name for name in ids if len(entry) >= 6 and name.startswith(entry)
+        ]
+        if len(found) != 1:
+            says = "there is no entry" if not found else "more than one entry begins with"
+            raise BadRequest([f"{says} {entry!r}; site --why THING shows the ids"])
+        if not why.strip():
+            raise BadRequest(["say why it never was so; without that nobody can trust the striking out"])
+        at = parse_when(request.today)
+        if redact:
+            written = store.redact(found[0], why=why, at=at, wrote=wrote, author=author)
+        else:
+            [written] = store.append([StruckOut(found[0], why)], at=at, wrote=wrote, author=author)
+        site = replay(store.entries(), today=request.today)
+    return answered("strike", site, request, {"entry": found[0], "by": written.id, "redacted": redact})

@@ -5,10 +5,12 @@ from __future__ import annotations
 import sys
 
 VERBS: dict[str, tuple[str, str]] = {
+    "start": ("pullstring.cli.starting", "from a few pasted lines: photo list, questions, blank sheets, rough size"),
     "new": ("pullstring.cli.writing", "begin the record of a site in a file"),
-    "import": ("pullstring.cli.writing", "read a folder of tables into the record"),
-    "export": ("pullstring.cli.writing", "write the as-built site as a folder of tables"),
+    "import": ("pullstring.cli.writing", "tables, a workbook or another record into this one"),
+    "export": ("pullstring.cli.writing", "tables, the whole record, or what may be shared"),
     "add": ("pullstring.cli.adding", "enter one row of a table"),
+    "strike": ("pullstring.cli.adding", "say that an earlier entry never was so"),
     "site": ("pullstring.cli.asking", "the as-built site and what is wrong, worst first"),
     "runs": ("pullstring.cli.asking", "where every run goes, how sure, and what it can carry"),
     "power": ("pullstring.cli.asking", "port by port: what fits, volts, watts, budget"),

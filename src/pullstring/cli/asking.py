@@ -8,6 +8,7 @@ from typing import Any
 import click
 
 from pullstring import api
+from pullstring.cli.adding import passphrase
 from pullstring.cli.common import SITE, asking, give, request
 
 TAGS = click.argument("tags", nargs=-1)
@@ -16,10 +17,26 @@ TAGS = click.argument("tags", nargs=-1)
 @click.command("site")
 @SITE
 @click.option("--why", metavar="THING[.FIELD]", help="the entries behind one thing or one of its fields")
+@click.option("--open-seal", is_flag=True, help="with --why THING.FIELD: ask for the passphrase and show the secret")
+@click.option("--passphrase-file", type=click.Path(path_type=Path), help="a file whose first line is the passphrase")
 @click.option("--all", "whole", is_flag=True, help="every problem, not the first five alone")
 @asking
-def site(path: Path, why: str | None, whole: bool, as_json: bool, strict: bool, **options: Any) -> int:
+def site(
+    path: Path,
+    why: str | None,
+    open_seal: bool,
+    passphrase_file: Path | None,
+    whole: bool,
+    as_json: bool,
+    strict: bool,
+    **options: Any,
+) -> int:
     """The as-built site and what is wrong in it, worst first: five lines, the rest with --all."""
+    if open_seal:
+        if why is None:
+            raise api.BadRequest(["name what to open: site SITE --why THING.FIELD --open-seal"])
+        phrase = passphrase(passphrase_file, twice=False)
+        return give(api.open_seal(path, request(**options), what=why, passphrase=phrase), as_json=as_json)
     return give(api.site(path, request(**options), why=why), as_json=as_json, strict=strict, whole=whole)
 
 

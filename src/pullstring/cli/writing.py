@@ -11,8 +11,6 @@ from pullstring import api
 from pullstring.cli.common import SITE, asking, give, hand, request, writing
 from pullstring.model.answers import silent
 
-FOLDER = click.argument("folder", type=click.Path(path_type=Path))
-
 
 @click.command("new")
 @SITE
@@ -26,24 +24,52 @@ def new(path: Path, code: str, name: str, author: str | None, today: str | None,
 
 @click.command("import")
 @SITE
-@FOLDER
+@click.argument("source", type=click.Path(path_type=Path))
 @click.option("--dry", is_flag=True, help="say what would be entered, and enter nothing")
+@click.option("--map", "map_file", type=click.Path(path_type=Path), help="a map for foreign sheets (TOML)")
+@click.option(
+    "--what-fits", "fits", is_flag=True, help="say which columns are understood, and print a map to begin with"
+)
+@click.option("--rescue", is_flag=True, help="take every whole entry from a damaged record")
 @writing
-def import_(path: Path, folder: Path, dry: bool, author: str | None, today: str | None, as_json: bool) -> int:
-    """Read a folder of CSV tables into the record: all of it, or nothing and every fault."""
-    return give(
-        api.import_(path, request(today=today), folder=folder, dry=dry, progress=silent, **hand(author)),
-        as_json=as_json,
-    )
+def import_(
+    path: Path,
+    source: Path,
+    dry: bool,
+    map_file: Path | None,
+    fits: bool,
+    rescue: bool,
+    author: str | None,
+    today: str | None,
+    as_json: bool,
+) -> int:
+    """Read tables (a folder of CSV files, a workbook) or another record of the site: all of it, or nothing and every fault."""
+    asked = request(today=today)
+    if fits:
+        return give(api.what_fits(path, asked, folder=source), as_json=as_json)
+    if rescue or api.is_record(source):
+        answer = api.import_record(path, asked, source=source, rescue=rescue, dry=dry, **hand(author))
+    else:
+        answer = api.import_(path, asked, folder=source, map_file=map_file, dry=dry, progress=silent, **hand(author))
+    return give(answer, as_json=as_json)
 
 
 @click.command("export")
 @SITE
-@FOLDER
+@click.argument("folder", metavar="FOLDER|FILE.xlsx", type=click.Path(path_type=Path))
+@click.option(
+    "--as",
+    "form",
+    type=click.Choice(["tables", "record", "shared"]),
+    default="tables",
+    show_default=True,
+    help="tables; the whole record; or a set that may be given away",
+)
 @asking
-def export(path: Path, folder: Path, as_json: bool, strict: bool, **options: Any) -> int:
-    """Write the as-built site as a folder of CSV tables."""
-    return give(api.export(path, request(**options), folder=folder), as_json=as_json, strict=strict)
+def export(path: Path, folder: Path, form: str, as_json: bool, strict: bool, **options: Any) -> int:
+    """Write the as-built site as tables, the whole record, or what may be shared."""
+    verb = {"tables": api.export, "record": api.export_record, "shared": api.export_shared}[form]
+    return give(verb(path, request(**options), folder=folder), as_json=as_json, strict=strict)
 
 
 COMMANDS = {"new": new, "import": import_, "export": export}

@@ -52,7 +52,8 @@ def without_words(data: bytes) -> Picture:
 
 
 def _jpeg(data: bytes) -> bytes:
-    kept, way_up, frame, scans = [], 1, False, 0
+    kept: list[bytes] = []
+    way_up, frame, scans = 1, False, 0
     for marker, content in _segments(data):
         if marker == _EOI:
             if not frame or not scans:

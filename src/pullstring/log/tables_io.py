@@ -6,9 +6,11 @@ import csv
 import dataclasses
 import io
 import re
+import tomllib
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
+from pullstring.model.column_map import Part, read_map
 from pullstring.model.columns import tables as known_tables
 from pullstring.model.sheets import Sheet, gathered
 from pullstring.model.tables import Fault, RawTable
@@ -85,6 +87,19 @@ def read_folder(folder: Path) -> tuple[list[RawTable], list[Fault]]:
     source = read_source(folder)
     found = gathered(source.sheets)
     return list(found.tables), [*source.faults, *found.faults]
+
+
+def read_map_file(path: Path) -> tuple[tuple[Part, ...], list[Fault]]:
+    """A map for foreign sheets from its TOML file, and all that is wrong in it."""
+    try:
+        return read_map(path.name, tomllib.loads(path.read_bytes().decode("utf-8-sig")))
+    except OSError as error:
+        says = f"the map cannot be read ({error.strerror}); check its name"
+    except UnicodeDecodeError:
+        says = "the map is not UTF-8; save it as UTF-8"
+    except tomllib.TOMLDecodeError as error:
+        says = f"this is no TOML ({error}); see docs/foreign_sheets.md for the form"
+    return (), [Fault(path.name, 0, "", says)]
 
 
 def read_csv(path: Path) -> tuple[list[Sheet], list[Fault]]:

@@ -1,8 +1,9 @@
 """Everything that can be done to a site, as one table: on what, with what effect, what it makes stale, and its inverse.
 
 An effect is a field that is set, or a relation of the subject that is let go or made. `{object}` is the act's object and
-`{name}` one of its values. `exchange tags` with a `from` day says that two tags were on each other's place
-since then and are right again now: what was entered in between is taken to speak of the other thing. A test reads every row twice: the inverse of the inverse is the act, and doing both leaves the site.
+`{name}` one of its values. `exchange tags` with a `from` day says that two tags were on each other's place since then and
+are right again now: what was entered in between is taken to speak of the other thing. A test reads every row twice: the
+inverse of the inverse is the act, and doing both leaves the site.
 """
 
 from __future__ import annotations

@@ -5,8 +5,9 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Iterable
 
-from pullstring.model.asbuilt import Site, Thing
-from pullstring.model.entries import Body, Claimed, Measured, Noted
+from pullstring.model.asbuilt import Site, Thing, once_a_site
+from pullstring.model.entries import Body, Claimed, Evidence, Measured, Noted
+from pullstring.model.refs import Ref
 from pullstring.model.tables import Statement
 from pullstring.model.when import When, parse_when
 
@@ -49,17 +50,24 @@ def _new_part(site: Site, statement: Statement) -> Body | None:
         fields = {n: v for n, v in body.fields.items() if not _same(thing, n, v, body, at)}
         return note(site, dataclasses.replace(body, fields=fields), at) if fields else None
     if isinstance(body, Claimed):
-        for claim in site.claims:
-            if (claim.subject, claim.relation, claim.object) == (body.subject, body.relation, body.object):
-                same = [
-                    s
-                    for s in claim.sayings
-                    if (s.holds, s.evidence, s.at, s.detail) == (body.holds, body.evidence, at, body.detail)
-                ]
-                return None if same else body
+        said = _sayings(site).get((body.subject, body.relation, body.object), frozenset())
+        return None if (body.holds, body.evidence, at, body.detail) in said else body
     if isinstance(body, Measured):
-        return None if any(r.measured == body and r.at == at for r in site.readings) else body
+        return None if (body, at) in _readings(site) else body
     return body
+
+
+@once_a_site
+def _sayings(site: Site) -> dict[tuple[Ref, str, Ref], frozenset[tuple[bool, Evidence, When, str]]]:
+    return {
+        (c.subject, c.relation, c.object): frozenset((s.holds, s.evidence, s.at, s.detail) for s in c.sayings)
+        for c in site.claims
+    }
+
+
+@once_a_site
+def _readings(site: Site) -> frozenset[tuple[Measured, When]]:
+    return frozenset((r.measured, r.at) for r in site.readings)
 
 
 def _same(thing: Thing, name: str, value: object, body: Noted, at: When) -> bool:

@@ -7,7 +7,8 @@ from typing import Any
 
 from pullstring.model.answers import Answer, Ask, Interval, Problem
 from pullstring.model.problems import catalogue
-from pullstring.papers import figures
+from pullstring.model.sealed import is_sealed
+from pullstring.papers import figures, words_carry, words_start
 from pullstring.papers.blocks import Block, Heading, Page, Para, Table
 from pullstring.papers.sentences import ASSUMED, CAUTIONS, POWER, REASONS, SEVERITY, TESTS, TESTS_SHORT
 
@@ -114,9 +115,19 @@ def _site(answer: Answer) -> tuple[str, list[Block]]:
     ]
 
 
+def _value(value: Any) -> str:
+    return "sealed" if is_sealed(value) else _things(str(value))
+
+
 def _why(answer: Answer) -> tuple[str, list[Block]]:
     fields = tuple(
-        (name.replace("_", " "), _things(str(h["value"])), h["grade"], h["at"], h["entry"][:8])
+        (
+            name.replace("_", " "),
+            _value(h["value"]),
+            h["grade"],
+            h["at"],
+            h["entry"][:8],
+        )
         for name, heads in answer.answer["fields"].items()
         for h in heads
     )
@@ -328,22 +339,6 @@ def _sheet(answer: Answer) -> tuple[str, list[Block]]:
     return f"{said['name'] or answer.site}: do not touch, ends, runs", blocks
 
 
-def _import(answer: Answer) -> tuple[str, list[Block]]:
-    said = answer.answer
-    done = "would be entered" if said["dry"] else "entered"
-    return "Import", [
-        Para(
-            f"{said['tables']} tables with {said['rows']} rows read; {said['entered']} statements {done}, "
-            f"{said['already']} were in the record already."
-        )
-    ]
-
-
-def _export(answer: Answer) -> tuple[str, list[Block]]:
-    rows = tuple((name, str(n)) for name, n in answer.answer["tables"].items())
-    return "Export", [Table(("table", "rows"), rows, "lr")]
-
-
 def _new(answer: Answer) -> tuple[str, list[Block]]:
     return "A new site", [Para(f"The record of {answer.answer['code']} begins in {answer.answer['file']}.")]
 
@@ -361,8 +356,8 @@ _VERBS: dict[str, Callable[[Answer], tuple[str, list[Block]]]] = {
     "power": _power,
     "if-cut": _if_cut,
     "sheet": _sheet,
-    "import": _import,
-    "export": _export,
+    **words_carry.VERBS,
     "new": _new,
     "add": _add,
+    "start": words_start.start_page,
 }

@@ -1,0 +1,101 @@
+"""Photographs that a table of photos names: found beside the tables, checked by their first bytes, written out again."""
+
+from __future__ import annotations
+
+import dataclasses
+import hashlib
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+
+from pullstring.log.attachments import Attachment
+from pullstring.log.tables_io import PHOTO_FOLDER
+from pullstring.model.tables import Fault, RawTable
+
+_FORMS = ((b"\xff\xd8\xff", "image/jpeg"), (b"\x89PNG\r\n\x1a\n", "image/png"), (b"%PDF-", "application/pdf"))
+
+
+@dataclasses.dataclass(frozen=True)
+class Found:
+    """Tables with the hashes filled in, the bytes to be kept, what is wrong, and the files that were used."""
+
+    tables: tuple[RawTable, ...]
+    items: tuple[Attachment, ...]
+    faults: tuple[Fault, ...]
+    used: frozenset[Path]
+
+
+def find_photos(raw: Sequence[RawTable], folder: Path, *, held: Iterable[str]) -> Found:
+    """Look up the file of each row of the table photos.
+
+    Parameters
+    ----------
+    raw : sequence of RawTable
+        As gathered.
+    folder : Path
+        Where the tables lie; the photographs lie there too, or in its sub-folder `photos`.
+    held : iterable of str
+        Hashes of what the record holds already; a row that names one needs no file.
+    """
+    tables, items, faults, used = [], [], [], set()
+    known = set(held)
+    for table in raw:
+        if table.table != "photos":
+            tables.append(table)
+            continue
+        header = list(table.header)
+        names = [h.strip().casefold() for h in header]
+        if "file" not in names:
+            tables.append(table)
+            continue
+        if "sha256" not in names:
+            header.append("sha256")
+            names.append("sha256")
+        rows = []
+        for number, cells in table.rows:
+            row = [*cells, *[""] * (len(header) - len(cells))]
+            name, given = row[names.index("file")].strip(), row[names.index("sha256")].strip().casefold()
+            privacy = row[names.index("privacy")].strip().casefold() if "privacy" in names else ""
+            if name:
+                one, path, says = _one(folder, name, given, privacy or "site")
+                if one:
+                    items.append(one)
+                    used.add(path)
+                    row[names.index("sha256")] = one.sha256
+                elif given not in known:
+                    faults.append(Fault(table.file, number, "file", says))
+            rows.append((number, tuple(row)))
+        tables.append(dataclasses.replace(table, header=tuple(header), rows=tuple(rows)))
+    return Found(tuple(tables), tuple(items), tuple(faults), frozenset(used))
+
+
+def _one(folder: Path, name: str, given: str, privacy: str) -> tuple[Attachment | None, Path, str]:
+    if Path(name).name != name or name in (".", "..") or "\0" in name:
+        return None, folder, f"{name!r} is no plain file name; write it without its folder"
+    path = next((p for p in (folder / name, folder / PHOTO_FOLDER / name) if p.is_file()), None)
+    if path is None:
+        says = f"there is no file {name!r} here or in the folder {PHOTO_FOLDER}; put it there, or leave the cell blank"
+        return None, folder, says
+    data = path.read_bytes()
+    form = next((media for first, media in _FORMS if data.startswith(first)), None)
+    if data[:4] == b"RIFF" and data[8:12] == b"WEBP":
+        form = "image/webp"
+    if form is None:
+        return None, path, f"{name!r} is no photograph that is known; save it as JPEG, PNG, WebP or PDF"
+    sha256 = hashlib.sha256(data).hexdigest()
+    if given and given != sha256:
+        return None, path, f"{name!r} is not the file whose sha256 stands here; take the right file or clear the cell"
+    return Attachment(sha256, privacy, form, data), path, ""
+
+
+def write_photos(folder: Path, photos: Iterable[tuple[str, bytes]]) -> list[str]:
+    """Write photographs into the sub-folder; gives the names used, plain and distinct."""
+    made: list[str] = []
+    for name, data in photos:
+        plain = Path(name).name.strip() or "photo.jpg"
+        stem, suffix, number = Path(plain).stem, Path(plain).suffix, 2
+        while plain in made:
+            plain, number = f"{stem}_{number}{suffix}", number + 1
+        (folder / PHOTO_FOLDER).mkdir(parents=True, exist_ok=True)
+        (folder / PHOTO_FOLDER / plain).write_bytes(data)
+        made.append(plain)
+    return made
