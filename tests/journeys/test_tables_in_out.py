@@ -148,10 +148,8 @@ def test_folder__nothing_is_passed_over_in_silence(tmp_path: Path) -> None:
         api.import_(path, ASKED, folder=folder, **HAND)
 
 
-NASTY = [
-    "=1+1",
-    "+49 30 1", "-", "@cmd", "'quoted", "''=x", "line\nbreak", 'say "no"', "a;b,c", "007", "1e5", "ÄÖ 漢字 🐙", " x".strip(), "x" * 5000,
-]  # fmt: skip
+NASTY = ["=1+1", "+49 30 1", "-", "@cmd", "'quoted", "''=x", "line\nbreak", 'say "no"', "a;b,c", "007", "1e5"]
+NASTY += ["ÄÖ 漢字 🐙", "x" * 5000]
 
 
 @pytest.mark.parametrize("form", ["csv", "out.xlsx"])
