@@ -16,7 +16,7 @@ from typing import Any, Self
 
 from pullstring.log.refusals import Corrupted, NoSuchEntry, RecordError
 from pullstring.log.union import Marker, Speaker, United, unite
-from pullstring.model.entries import Body, Entry, StruckOut, digest, from_json
+from pullstring.model.entries import Body, Entry, StruckOut, digest, from_json, many_made
 from pullstring.model.when import BadDate, When, parse_when
 
 
@@ -81,7 +81,8 @@ class Record(abc.ABC):
             raise Corrupted(
                 self.where, broken, "entries do not agree with their hash", "take another copy of this record"
             )
-        return sorted((from_json(row[2]) for row in lines), key=lambda entry: entry.order)
+        with many_made():
+            return sorted((from_json(row[2]) for row in lines), key=lambda entry: entry.order)
 
     def markers(self) -> list[Marker]:
         """What is left of redacted entries, in the order of replay."""

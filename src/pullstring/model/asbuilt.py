@@ -29,7 +29,7 @@ def once_a_site(work: W) -> W:
     return cast(W, kept)
 
 
-@dataclasses.dataclass(frozen=True)
+@dataclasses.dataclass(frozen=True, slots=True)
 class Account:
     """One value of a field as somebody gave it, with the entry it stands in."""
 
@@ -40,7 +40,7 @@ class Account:
     order: tuple[int, str, int, str] = (0, "", 0, "")
 
 
-@dataclasses.dataclass(frozen=True)
+@dataclasses.dataclass(frozen=True, slots=True)
 class Saying:
     """One statement for or against a claim."""
 
@@ -51,7 +51,7 @@ class Saying:
     detail: str = ""
 
 
-@dataclasses.dataclass(frozen=True)
+@dataclasses.dataclass(frozen=True, slots=True)
 class Field:
     """A field with all values that nobody wrote over, the last in order effective."""
 
@@ -112,7 +112,7 @@ class Thing:
         return self.text("state") not in ("removed", "planned")
 
 
-@dataclasses.dataclass(frozen=True)
+@dataclasses.dataclass(frozen=True, slots=True)
 class Claim:
     """What is said of two things, for and against, since the last act on the subject that touched it."""
 
@@ -135,7 +135,7 @@ class Claim:
         return "contradicted" if self.contradicted else "stale" if self.stale else "holds"
 
 
-@dataclasses.dataclass(frozen=True)
+@dataclasses.dataclass(frozen=True, slots=True)
 class Reading:
     """One measured value with its entry."""
 
@@ -144,7 +144,7 @@ class Reading:
     at: When
 
 
-@dataclasses.dataclass(frozen=True)
+@dataclasses.dataclass(frozen=True, slots=True)
 class Done:
     """One act as it was done."""
 

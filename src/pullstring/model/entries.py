@@ -7,10 +7,13 @@ changed, `Decided` what somebody with the right to do so agreed to, `StruckOut` 
 
 from __future__ import annotations
 
+import contextlib
 import dataclasses
+import functools
+import gc
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 from typing import Any
 
@@ -27,7 +30,7 @@ class BadEntry(ValueError):
     """An entry is not one of the six kinds, or lacks what its kind needs."""
 
 
-@dataclasses.dataclass(frozen=True)
+@dataclasses.dataclass(frozen=True, slots=True)
 class Evidence:
     """Why we believe it: the grade, the method, under which conditions, with what, by whom. No silent default."""
 
@@ -43,7 +46,7 @@ class Evidence:
             raise BadEntry(f"{self.grade!r} is no grade; a grade is one of {known}")
 
 
-@dataclasses.dataclass(frozen=True)
+@dataclasses.dataclass(frozen=True, slots=True)
 class Noted:
     """A person looked at a thing and wrote down what it is like.
 
@@ -65,7 +68,7 @@ class Noted:
             object.__setattr__(self, name, MappingProxyType(seen))
 
 
-@dataclasses.dataclass(frozen=True)
+@dataclasses.dataclass(frozen=True, slots=True)
 class Claimed:
     """A person says that two things hang together, or that they do not (`holds` false)."""
 
@@ -77,7 +80,7 @@ class Claimed:
     detail: str = ""
 
 
-@dataclasses.dataclass(frozen=True)
+@dataclasses.dataclass(frozen=True, slots=True)
 class Measured:
     """An instrument showed a value. `sign` is '=', '<', '>' or 'none'; `key` names the placement: same key, same reading."""
 
@@ -97,7 +100,7 @@ class Measured:
             raise BadEntry("a reading has a value, or the sign 'none' and no value")
 
 
-@dataclasses.dataclass(frozen=True)
+@dataclasses.dataclass(frozen=True, slots=True)
 class Did:
     """Somebody changed something. The act is a row of the act table, which knows its effect and its inverse."""
 
@@ -111,7 +114,7 @@ class Did:
         object.__setattr__(self, "values", MappingProxyType(dict(self.values)))
 
 
-@dataclasses.dataclass(frozen=True)
+@dataclasses.dataclass(frozen=True, slots=True)
 class Decided:
     """Somebody with the right to decide accepted or refused items of a proposal, named by its hash."""
 
@@ -122,7 +125,7 @@ class Decided:
     how: str
 
 
-@dataclasses.dataclass(frozen=True)
+@dataclasses.dataclass(frozen=True, slots=True)
 class StruckOut:
     """An earlier entry never was so; or, with `redacted`, its content was destroyed and only its hash is left."""
 
@@ -134,7 +137,7 @@ class StruckOut:
 Body = Noted | Claimed | Measured | Did | Decided | StruckOut
 
 
-@dataclasses.dataclass(frozen=True)
+@dataclasses.dataclass(frozen=True, slots=True)
 class Entry:
     """One entry of the record with its envelope.
 
@@ -163,6 +166,18 @@ class Entry:
     def order(self) -> tuple[int, str, int, str]:
         """Key of replay; the id only parts entries that a broken device counted twice."""
         return (self.tick, self.device, self.n, self.id)
+
+
+@contextlib.contextmanager
+def many_made() -> Iterator[None]:
+    """While tens of thousands of small values are made that hold no circles, the collector of circles only costs time."""
+    was = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was:
+            gc.enable()
 
 
 _KINDS: dict[str, type[Any]] = {
@@ -210,12 +225,17 @@ def from_json(line: str) -> Entry:
 _PLAIN: dict[str, type] = {"str": str, "int": int, "bool": bool}
 
 
+@functools.cache
+def _plain_fields(kind: type[Any]) -> tuple[tuple[str, type], ...]:
+    return tuple((f.name, _PLAIN[str(f.type)]) for f in dataclasses.fields(kind) if str(f.type) in _PLAIN)
+
+
 def _check_types(read: Any) -> None:
     """A line may come from any program: what should be a text, a whole number or a yes-or-no is one."""
-    for field in dataclasses.fields(read):
-        wanted, value = _PLAIN.get(str(field.type)), getattr(read, field.name)
-        if wanted is not None and type(value) is not wanted:
-            raise TypeError(f"{field.name} is {value!r:.40}; it must be of type {field.type}")
+    for name, wanted in _plain_fields(type(read)):
+        value = getattr(read, name)
+        if type(value) is not wanted:
+            raise TypeError(f"{name} is {value!r:.40}; it must be of type {wanted.__name__}")
 
 
 def _out(value: Any) -> Any:

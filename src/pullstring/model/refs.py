@@ -34,7 +34,7 @@ def natural(key: str) -> tuple[tuple[str, int], ...]:
     return tuple((word, int(digits or -1)) for word, digits in _PART.findall(key) if word or digits)
 
 
-@dataclasses.dataclass(frozen=True, order=True)
+@dataclasses.dataclass(frozen=True, order=True, slots=True)
 class Ref:
     """One thing by kind and tag, as written; equal when kind and compared tag are equal; E3 is before E29."""
 
@@ -42,6 +42,7 @@ class Ref:
     tag: str = dataclasses.field(compare=False)
     natural: tuple[tuple[str, int], ...] = ()
     key: str = ""
+    _hash: int = dataclasses.field(default=0, compare=False, repr=False)
 
     def __post_init__(self) -> None:
         if not self.kind.islower() or not self.kind.replace("_", "").isalpha():
@@ -52,6 +53,15 @@ class Ref:
             )
         object.__setattr__(self, "key", tag_key(self.tag))
         object.__setattr__(self, "natural", natural(self.key))
+        object.__setattr__(self, "_hash", hash((self.kind, self.key)))
+
+    def __hash__(self) -> int:
+        return self._hash
+
+    def __eq__(self, other: object) -> bool:
+        if self is other:
+            return True
+        return isinstance(other, Ref) and self.kind == other.kind and self.key == other.key
 
     def __str__(self) -> str:
         return f"{self.kind}:{self.tag}"
@@ -73,6 +83,7 @@ ALWAYS_THERE = tuple(
 """What every record may name without noting it: a pair carries nothing or is silent; an end stops in the wall."""
 
 
+@functools.lru_cache(maxsize=65536)
 def parse_ref(text: str) -> Ref:
     """`kind:TAG` as a reference; raises BadName with the remedy when it is not written so."""
     kind, colon, tag = text.partition(":")

@@ -15,7 +15,7 @@ from collections.abc import Callable, Iterable, Mapping
 from pullstring.model import acts
 from pullstring.model.asbuilt import Account, Claim, Done, Field, Reading, Saying, Site, Thing
 from pullstring.model.columns import kinds
-from pullstring.model.entries import Claimed, Did, Entry, Measured, Noted, Scalar, StruckOut
+from pullstring.model.entries import Claimed, Did, Entry, Measured, Noted, Scalar, StruckOut, many_made
 from pullstring.model.grades import grade
 from pullstring.model.refs import PARTS, REF_JOIN, BadName, Ref, parse_ref
 from pullstring.model.when import BadDate, parse_when
@@ -24,7 +24,7 @@ ONE_TO_ONE = frozenset({"other_end", "ends_at", "plugged", "fed_by"})
 ITSELF = "*"  # pseudo-field: that the thing exists
 
 
-@dataclasses.dataclass
+@dataclasses.dataclass(slots=True)
 class _Value:
     account: Account
     over: tuple[str, ...]
@@ -43,14 +43,25 @@ class _Board:
     sayings: dict[tuple[Ref, str, Ref], list[Saying]] = dataclasses.field(
         default_factory=lambda: collections.defaultdict(list)
     )
+    objects: dict[tuple[Ref, str], dict[Ref, None]] = dataclasses.field(
+        default_factory=lambda: collections.defaultdict(dict)
+    )
+    placed: set[tuple[Ref, str]] = dataclasses.field(default_factory=set)
     shaken: set[tuple[Ref, str]] = dataclasses.field(default_factory=set)
     readings: list[Reading] = dataclasses.field(default_factory=list)
     done: list[Done] = dataclasses.field(default_factory=list)
     tags: dict[Ref, Ref] = dataclasses.field(default_factory=dict)
     moved: dict[str, Ref] = dataclasses.field(default_factory=dict)
 
+    def say(self, subject: Ref, relation: str, other: Ref, saying: Saying) -> None:
+        """One more statement on a claim."""
+        self.sayings[subject, relation, other].append(saying)
+        self.objects[subject, relation][other] = None
+
     def resolve(self, ref: Ref) -> Ref:
         """The thing that now bears this tag, aliases followed."""
+        if not self.names and not self.tags:
+            return ref
         seen = set()
         while ref not in seen:
             seen.add(ref)
@@ -88,6 +99,7 @@ def _renamed(value: Scalar, kind: str, name: str, rename: Callable[[Ref], Ref]) 
     return value if new == refs else REF_JOIN.join(map(str, new))
 
 
+@many_made()
 def replay(entries: Iterable[Entry], *, today: str, as_of: str | None = None, known_by: str | None = None) -> Site:
     """The as-built site from a set of entries.
 
@@ -212,19 +224,19 @@ def _take(board: _Board, entry: Entry) -> None:
         board.said[ref].append(entry.id)
         fields: Mapping[str, Scalar] = {**body.fields, **({ITSELF: True} if body.new or ITSELF in body.over else {})}
         for name, told in fields.items():
-            value = _renamed(told, ref.kind, name, board.resolve)
+            value = _renamed(told, ref.kind, name, board.resolve) if board.names or board.tags else told
             account = Account(value, entry.id, body.evidence, entry.at, entry.order)
             board.values[ref, name].append(_Value(account, body.over.get(name, ()), body.under.get(name, ())))
     elif isinstance(body, Claimed):
         subject, other = board.resolve(board.moved.get(entry.id, body.subject)), board.resolve(body.object)
-        board.sayings[subject, body.relation, other].append(
-            Saying(body.holds, body.evidence, entry.id, entry.at, body.detail)
-        )
+        board.say(subject, body.relation, other, Saying(body.holds, body.evidence, entry.id, entry.at, body.detail))
         board.said[subject].append(entry.id)
     elif isinstance(body, Measured):
         subject = board.resolve(board.moved.get(entry.id, body.subject))
-        if not body.key or all(r.measured.key != body.key or r.measured.subject != subject for r in board.readings):
-            board.readings.append(Reading(dataclasses.replace(body, subject=subject), entry.id, entry.at))
+        if not body.key or (subject, body.key) not in board.placed:
+            board.placed.add((subject, body.key))
+            body = body if subject is body.subject else dataclasses.replace(body, subject=subject)
+            board.readings.append(Reading(body, entry.id, entry.at))
         board.said[subject].append(entry.id)
     elif isinstance(body, Did):
         _act(board, entry, body)
@@ -262,12 +274,11 @@ def _effect(board: _Board, entry: Entry, body: Did, effect: acts.Effect, subject
             _Value(Account(value, entry.id, body.evidence, entry.at, entry.order), earlier, ())
         )
     if effect.drops:
-        for (who, relation, what), _ in list(board.sayings.items()):
-            only = effect.drops in ONE_TO_ONE or what == other
-            if who == subject and relation == effect.drops and only:
-                board.sayings[who, relation, what] = []
+        for what in board.objects[subject, effect.drops]:
+            if effect.drops in ONE_TO_ONE or what == other:
+                board.sayings[subject, effect.drops, what] = []
     if effect.makes and other is not None:
-        board.sayings[subject, effect.makes, other].append(Saying(True, body.evidence, entry.id, entry.at, ""))
+        board.say(subject, effect.makes, other, Saying(True, body.evidence, entry.id, entry.at, ""))
         board.shaken.discard((subject, effect.makes))
 
 

@@ -24,7 +24,7 @@ class BadDate(ValueError):
     """A date is not written in a form that is understood."""
 
 
-@dataclasses.dataclass(frozen=True)
+@dataclasses.dataclass(frozen=True, slots=True)
 class When:
     """A date as written, with the span it can mean."""
 
