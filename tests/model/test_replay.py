@@ -279,3 +279,15 @@ def test_as_of__a_vague_date_counts_once_it_surely_was_so() -> None:
     assert value(site(old, as_of="1994-06-01"), "room:R1", "use") is None
     assert value(site(old, as_of="1994"), "room:R1", "use") == "kitchen"
     assert value(site(old, as_of="1995-01-01"), "room:R1", "use") == "kitchen"
+
+
+def test_known_by__a_clock_that_cannot_be_read_is_no_error() -> None:
+    found = replay(
+        [
+            entry("a", noted("cable:C1", {}, new=True), tick=1),
+            entry("b", noted("cable:C2", {}, new=True), tick=2, wrote="half past ten"),
+        ],
+        today=TODAY,
+        known_by="2026-03-02",
+    )
+    assert [str(r) for r in found.things] == ["cable:C1"]

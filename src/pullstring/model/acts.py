@@ -85,6 +85,7 @@ _ROWS = (
     Act("turn on", ("circuit", "switch"), (), (Effect(sets="turned", value="on"),), (), "turn off"),
     Act("turn off", ("circuit", "switch"), (), (Effect(sets="turned", value="off"),), (), "turn on"),
     Act("set mode", ("port",), (), (Effect(sets="gives", value="{to}"),), (), "set mode", ("from", "to")),
+    Act("swap", ("unit",), ("unit",), (), ("carries",), "swap"),
     Act("re-tag", _ANY, (), (), (), "re-tag", ("to",)),
     Act("exchange tags", _ANY, _ANY, (), (), "exchange tags"),
     Act("split", _ANY, (), (), (), "split", ("to", "entries")),

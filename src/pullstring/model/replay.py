@@ -15,10 +15,12 @@ from collections.abc import Callable, Iterable, Mapping
 from pullstring.model import acts
 from pullstring.model.asbuilt import Account, Claim, Done, Field, Reading, Saying, Site, Thing
 from pullstring.model.columns import kinds
-from pullstring.model.entries import Claimed, Did, Entry, Measured, Noted, Scalar, StruckOut, many_made
+from pullstring.model.counting import aliases, known, readable, splits, struck, was_so
+from pullstring.model.entries import Claimed, Did, Entry, Measured, Noted, Scalar, many_made
 from pullstring.model.grades import grade
 from pullstring.model.refs import PARTS, REF_JOIN, BadName, Ref, parse_ref
-from pullstring.model.when import BadDate, parse_when
+from pullstring.model.swap import swapped
+from pullstring.model.when import parse_when
 
 ONE_TO_ONE = frozenset({"other_end", "ends_at", "plugged", "fed_by"})
 ITSELF = "*"  # pseudo-field: that the thing exists
@@ -113,10 +115,10 @@ def replay(entries: Iterable[Entry], *, today: str, as_of: str | None = None, kn
         See `Request`.
     """
     ordered = sorted({e.id: e for e in entries}.values(), key=lambda e: e.order)
-    known = _known(ordered, known_by)
-    struck = _struck(known)
-    kept = [e for e in known if e.id not in struck and _was_so(e, as_of) and _readable(e)]
-    board = _Board(_aliases(kept), moved=_splits(kept))
+    kept_by = known(ordered, known_by)
+    gone = struck(kept_by)
+    kept = [e for e in kept_by if e.id not in gone and was_so(e, as_of) and readable(e)]
+    board = _Board(aliases(kept), moved=splits(kept))
     for entry in kept:
         _take(board, entry)
     moment = parse_when(as_of or today).latest
@@ -132,89 +134,6 @@ def replay(entries: Iterable[Entry], *, today: str, as_of: str | None = None, kn
         as_of=as_of,
         known_by=known_by,
     )
-
-
-def _known(ordered: list[Entry], known_by: str | None) -> list[Entry]:
-    if known_by is None:
-        return ordered
-    last = next((e.order for e in ordered if e.id == known_by), None)
-    if last is not None:
-        return [e for e in ordered if e.order <= last]
-    moment = parse_when(known_by).latest
-    return [e for e in ordered if parse_when(e.wrote).latest <= moment]
-
-
-def _struck(ordered: list[Entry]) -> set[str]:
-    """Ids of entries that a standing StruckOut names; striking out a StruckOut restores what it struck."""
-    struck: set[str] = set()
-    for entry in reversed(ordered):
-        if isinstance(entry.body, StruckOut) and entry.id not in struck:
-            struck.add(entry.body.entry)
-    return struck
-
-
-def _was_so(entry: Entry, as_of: str | None) -> bool:
-    """True when the entry surely was so by then; that something never was so holds for every date."""
-    return as_of is None or isinstance(entry.body, StruckOut) or entry.at.latest <= parse_when(as_of).latest
-
-
-def _readable(entry: Entry) -> bool:
-    """False for an act of another program that lacks what its effect needs: kept in the record, without effect here."""
-    body = entry.body
-    if not isinstance(body, Did) or body.act not in acts.ACTS:
-        return True
-    try:
-        if body.act in ("re-tag", "split"):
-            Ref(body.subject.kind, str(body.values["to"]))
-        if body.act == "split":
-            str(body.values["entries"])
-        if body.act == "exchange tags" and body.values.get("from"):
-            parse_when(str(body.values["from"]))
-            Ref(body.subject.kind, str(body.object and body.object.tag))
-        for effect in acts.ACTS[body.act].effects:
-            effect.value.format_map({**body.values, "object": body.object})
-    except (KeyError, BadName, BadDate):
-        return False
-    return True
-
-
-def _aliases(kept: list[Entry]) -> dict[Ref, Ref]:
-    names: dict[Ref, Ref] = {}
-    for entry in kept:
-        if isinstance(entry.body, Claimed) and entry.body.relation == "alias_of":
-            if entry.body.holds and entry.body.subject != entry.body.object:
-                names[entry.body.subject] = entry.body.object
-            else:
-                names.pop(entry.body.subject, None)
-    return names
-
-
-def _splits(kept: list[Entry]) -> dict[str, Ref]:
-    """Entries that were found to speak of another thing, by id."""
-    moved: dict[str, Ref] = {}
-    for entry in kept:
-        if isinstance(entry.body, Did) and entry.body.act == "split":
-            target = Ref(entry.body.subject.kind, str(entry.body.values["to"]))
-            moved.update(dict.fromkeys(str(entry.body.values["entries"]).split(), target))
-        elif isinstance(entry.body, Did) and entry.body.act == "exchange tags" and entry.body.values.get("from"):
-            moved.update(_under_wrong_tags(kept, entry, entry.body))
-    return moved
-
-
-def _under_wrong_tags(kept: list[Entry], act: Entry, body: Did) -> dict[str, Ref]:
-    """Entries made since a day under tags that were on each other's place, with the thing they really speak of."""
-    since = parse_when(str(body.values["from"])).earliest
-    assert body.object is not None
-    other = {body.subject: body.object, body.object: body.subject}
-    return {
-        e.id: other[e.body.subject]
-        for e in kept
-        if e.order < act.order
-        and e.at.earliest >= since
-        and isinstance(e.body, Noted | Claimed | Measured | Did)
-        and e.body.subject in other
-        and e.id != act.id
-    }
 
 
 def _take(board: _Board, entry: Entry) -> None:
@@ -253,11 +172,27 @@ def _act(board: _Board, entry: Entry, body: Did) -> None:
         _retag(board, {Ref(subject.kind, str(body.values["to"])): subject})
     elif body.act == "exchange tags" and body.object is not None and other is not None and not body.values.get("from"):
         _retag(board, {body.object: subject, body.subject: other})
+    elif body.act == "swap" and other is not None:
+        _swap(board, entry, body, subject, other)
     for effect in row.effects:
         _effect(board, entry, body, effect, subject, other)
     for relation in row.stale:
         board.shaken.add((subject, relation))
     board.done.append(Done(body.act, subject, other, entry.id, entry.at))
+
+
+def _swap(board: _Board, entry: Entry, body: Did, new: Ref, old: Ref) -> None:
+    def set_field(ref: Ref, name: str, value: Scalar) -> None:
+        earlier = tuple(v.account.entry for v in board.values[ref, name])
+        account = Account(value, entry.id, body.evidence, entry.at, entry.order)
+        board.values[ref, name].append(_Value(account, earlier, ()))
+        board.said[ref].append(entry.id)
+
+    def value_of(ref: Ref, name: str) -> Scalar:
+        values = board.values.get((ref, name))
+        return _heads(values)[-1].value if values else None
+
+    swapped(board.sayings, board.say, set_field, value_of, entry=entry, body=body, new=new, old=old)
 
 
 def _retag(board: _Board, bears: dict[Ref, Ref]) -> None:
