@@ -291,3 +291,32 @@ def test_known_by__a_clock_that_cannot_be_read_is_no_error() -> None:
         known_by="2026-03-02",
     )
     assert [str(r) for r in found.things] == ["cable:C1"]
+
+
+def test_alias__of_two_tags_is_one_thing_and_no_question() -> None:
+    found = site(
+        entry("a", noted("cable:C12", {"pairs": 2}, new=True), tick=1),
+        entry("b", noted("cable:C40", {"pairs": 2}, new=True), tick=2, device="b", n=1),
+        entry("c", claimed("cable:C40", "alias_of", "cable:C12"), tick=3),
+    )
+    assert [str(r) for r in found.things] == ["cable:C12"] and found.twice_made == {}
+
+
+def test_stale__found_again_after_the_act_is_fresh() -> None:
+    before = [
+        entry("a", noted("cable:C1", {}, new=True), tick=1),
+        entry("b", claimed("cable:C1", "carries", "service:NET"), tick=2, at="2026-03-01"),
+        entry("c", did("cut", "cable:C1"), tick=3, at="2026-03-02T10:00+00:00"),
+    ]
+    again = claimed("cable:C1", "carries", "service:NET")
+
+    def status(*more: Entry) -> list[str]:
+        return [c.status for c in site(*before, *more).claims]
+
+    assert status() == ["stale"]
+    assert status(entry("d", again, tick=4, at="2026-03-02T11:00+00:00")) == ["holds"]
+    assert status(entry("d", again, tick=4, at="2026-03-01")) == ["stale"], "an older finding entered late"
+    assert status(
+        entry("d", again, tick=4, at="2026-03-02T11:00+00:00"),
+        entry("e", did("mend", "cable:C1"), tick=5, at="2026-03-03"),
+    ) == ["stale"], "another act shakes it again"

@@ -292,3 +292,187 @@ CASES: dict[str, tuple[str, str, str]] = {
     "look_alike": ("ends end=EO1\nends end=E01", "end:EO1", "-ends end=EO1\n+ends end=F01"),
 }
 """By code: the lines that call for it, where it is told, and what changes for the near miss."""
+
+MORE: list[tuple[str, str, str, str]] = [
+    (
+        "hidden_joint",
+        "pathways pathway=PW rooms=R1 sheaths_in=7 sheaths_out=6",
+        "pathway:PW",
+        "+joints joint=J1 style=splice room=R1",
+    ),
+    (
+        "hidden_joint",
+        "pathways pathway=PW rooms=R1 sheaths_in=7 sheaths_out=6",
+        "pathway:PW",
+        "-pathways pathway=PW rooms=R1 sheaths_in=7 sheaths_out=6\n+pathways pathway=PW rooms=R1 sheaths_in=7",
+    ),
+    (
+        # a toned end: four pairs in the closet, two behind the only plate it reaches
+        "hidden_joint",
+        "outlets outlet=O1 room=R1\ncables cable=C1 pairs=4\nends end=E1 cable=C1 room=CL\nends end=X1 room=R1 pairs=2 ends_at=O1\n"
+        "claims subject=end:E1 relation=goes_to object=outlet:O1 grade=toned",
+        "end:E1 and end:X1",
+        "-claims subject=end:E1 relation=goes_to object=outlet:O1 grade=toned\n"
+        "+claims subject=end:E1 relation=goes_to object=outlet:O1 grade=told",
+    ),
+    (
+        "splice_pairs",
+        "ends end=J1a cable=C1\nends end=J1b cable=C2\ncables cable=C1 pairs=4\ncables cable=C2 pairs=2\n"
+        "joints joint=J1 style=splice ends='end:J1a end:J1b'",
+        "joint:J1",
+        "-joints joint=J1 style=splice ends='end:J1a end:J1b'\n"
+        "+joints joint=J1 style=splice ends='end:J1a end:J1b' pairs='1>1 2>2'",
+    ),
+    (
+        "chain",
+        "outlets outlet=O1 room=R1 sheaths=2 positions=1\ncables cable=C1\n"
+        "ends end=E1 cable=C1 room=CL\nends end=X1 cable=C1 room=R1 ends_at=O1\n"
+        "claims subject=end:E1 relation=goes_to object=outlet:O1 grade=toned",
+        "end:E1",
+        "-outlets outlet=O1 room=R1 sheaths=2 positions=1\n+outlets outlet=O1 room=R1 sheaths=2 positions=2",
+    ),
+    (
+        "chain",
+        "outlets outlet=O1 room=R1\ncables cable=C1\ncables cable=C2\n"
+        "ends end=E1 cable=C1 room=CL\nends end=X1 cable=C1 room=R1 ends_at=O1\n"
+        "ends end=X2 cable=C2 room=R1 ends_at=O1\nclaims subject=end:E1 relation=goes_to object=outlet:O1 grade=toned",
+        "end:E1",
+        "-ends end=X2 cable=C2 room=R1 ends_at=O1",
+    ),
+    (
+        "always_on_open",
+        "cables cable=C1 pairs=4\nends end=E1 cable=C1 room=CL plugged=port:U2.1 goes_to=O1\noutlets outlet=O1 room=R1\n"
+        "units unit=U2\nports port=U2.1 gives='24 V always-on'",
+        "port:U2.1",
+        "+outlets outlet=O1 reachable=no",
+    ),
+    (
+        "always_on_open",
+        "cables cable=C1 pairs=4\nends end=E1 cable=C1 room=CL plugged=port:U2.1\n"
+        "units unit=U2\nports port=U2.1 gives='24 V always-on'",
+        "port:U2.1",
+        "+ports port=U2.1 gives=nothing",
+    ),
+    (
+        # two outlets on one always-on chain: the unit sits on one, the other is open
+        "always_on_open",
+        "models model=AP takes='24 V always-on'\nunits unit=U1 model=AP\noutlets outlet=O1\noutlets outlet=O2\n"
+        "cables cable=C1 pairs=4\ncables cable=C2 pairs=4\nends end=E1 cable=C1 room=CL plugged=port:U2.1 goes_to=O1\n"
+        "ends end=X1 cable=C1 ends_at=O1\nends end=Y1 cable=C2 ends_at=O1\nends end=Y2 cable=C2 ends_at=O2\n"
+        "ports port=U1.1 plugged=outlet:O1\nunits unit=U2\nports port=U2.1 gives='24 V always-on'",
+        "port:U2.1",
+        "+jacks jack=O2.1 connector=blank",
+    ),
+    (
+        "mode_for_gone",
+        "models model=AP takes=802.3af\nunits unit=U1 model=AP\nunits unit=U3 model=AP\nunits unit=U2\n"
+        "ports port=U2.1 gives=802.3af for_unit=U1\nports port=U3.1 plugged=port:U2.1",
+        "port:U2.1",
+        "-ports port=U3.1 plugged=port:U2.1\n+ports port=U1.1 plugged=port:U2.1",
+    ),
+    (
+        "fixed_in_range",
+        "units unit=U1 address=10.9.0.100\nnetworks network=N1 gives_from=10.9.0.100 gives_to=10.9.0.199",
+        "unit:U1",
+        "-networks network=N1 gives_from=10.9.0.100 gives_to=10.9.0.199\n+networks network=N1 gives_from=10.9.0.100",
+    ),
+    (
+        "default_clash",
+        "models model=AP default_address=10.9.0.20\nunits unit=U2 model=AP\nunits unit=U3 address=10.9.0.20",
+        "unit:U2",
+        "-models model=AP default_address=10.9.0.20\n+models model=AP default_address=none",
+    ),
+    (
+        "two_servers",
+        # one of them is only planned: it will be one too many
+        "units unit=U1 gives_addresses=yes\nunits unit=U2 gives_addresses=yes state=planned",
+        "unit:U1 and unit:U2",
+        "-units unit=U2 gives_addresses=yes state=planned\n+units unit=U2 gives_addresses=yes state=removed",
+    ),
+    (
+        "address_clash",
+        "positions position=P1 address=10.9.0.1\nunits unit=U1 address=10.9.0.1\nunits unit=U2 position=P1",
+        "unit:U1 and unit:U2",
+        "-positions position=P1 address=10.9.0.1\n+positions position=P1 address=10.9.0.2",
+    ),
+    (
+        "too_cold",
+        "models model=AP low_c=0\nrooms room=R3 winter_min_c=-4\npositions position=P1 room=R3\n"
+        "units unit=U1 model=AP position=P1 state=planned",
+        "unit:U1",
+        "+units unit=U1 state=removed",
+    ),
+    (
+        "feed_unlabelled",
+        "cables cable=C1\nends end=E1 cable=C1 room=CL plugged=port:U1.in\nunits unit=U1\n"
+        "services service=NET source=feed from=unit:U1 arrives_at=unit:U1",
+        "end:E1",
+        "-services service=NET source=feed from=unit:U1 arrives_at=unit:U1\n"
+        "+services service=NET source=own from=unit:U1 arrives_at=unit:U1",
+    ),
+    (
+        "silent_as_idle",
+        "cables cable=C1 pairs=2\nends end=E1 cable=C1 room=CL\ntasks task=T1 what='remove the old cable' on=cable:C1",
+        "cable:C1",
+        "-tasks task=T1 what='remove the old cable' on=cable:C1\n+tasks task=T1 what='look at the old cable' on=cable:C1",
+    ),
+    (
+        "silent_as_idle",
+        "cables cable=C1 pairs=2\npairs pair=C1.2 carries=use:idle\nmeasurements subject=pair:C1.1 quantity='volts DC' value=none\n"
+        "measurements subject=pair:C1.1 quantity='volts AC' value=none\n"
+        "measurements subject=pair:C1.2 quantity='volts DC' value=none",
+        "pair:C1.2",
+        "+measurements subject=pair:C1.2 quantity='volts AC' value=none",
+    ),
+    (
+        # one pair of the cable is a known line, the other has volts that nobody knows of
+        "live_unknown",
+        "cables cable=C1 pairs=2\nunits unit=T1\nservices service=TEL carried_on=pair:C1.1 arrives_at=unit:T1\n"
+        "measurements subject=pair:C1.1 quantity='volts DC' value='49 V'\n"
+        "measurements subject=pair:C1.2 quantity='volts DC' value='-48 V'",
+        "pair:C1.2",
+        "-measurements subject=pair:C1.2 quantity='volts DC' value='-48 V'\n"
+        "+measurements subject=pair:C1.2 quantity='volts DC' value='-0.2 V'",
+    ),
+    (
+        "between_buildings",
+        "cables cable=C1 jacket='gel 6-pair'\nends end=E1 cable=C1 room=CL goes_to=O1\noutlets outlet=O1 room=R2",
+        "cable:C1",
+        "-outlets outlet=O1 room=R2\n+outlets outlet=O1 room=R1",
+    ),
+    (
+        "temporary_over",
+        "temporary_works temporary=X1 what='cord on the shelf' must_end=2026-03-31",
+        "temporary:X1",
+        "-temporary_works temporary=X1 what='cord on the shelf' must_end=2026-03-31\n"
+        "+temporary_works temporary=X1 what='cord on the shelf' must_end=2026-04-01",
+    ),
+    (
+        "plate_blocked",
+        "outlets outlet=O1 condition='painted over'",
+        "outlet:O1",
+        "-outlets outlet=O1 condition='painted over'\n+outlets outlet=O1 condition=good",
+    ),
+    (
+        "abandoned",
+        "outlets outlet=O1\ncables cable=C1 state='out of use'\n"
+        "ends end=E1 cable=C1 room=CL\nends end=X1 cable=C1 room=R1 ends_at=O1",
+        "cable:C1",
+        # ended on a connector at both ends it is not abandoned by the text of the code
+        "+units unit=U1\n+ends end=E1 plugged=port:U1.1",
+    ),
+    (
+        "mixed_schemes",
+        "outlets outlet=O1\njacks jack=O1.1 scheme=T568A\n"
+        "cables cable=C1\nends end=E1 cable=C1 scheme=T568B\nends end=X1 cable=C1 ends_at=O1",
+        "cable:C1",
+        "-jacks jack=O1.1 scheme=T568A\n+jacks jack=O1.1 scheme=T568B",
+    ),
+    (
+        "battery_old",
+        "models model=UP what=UPS\nunits unit=U1 model=UP battery_date=2022-03-01",
+        "unit:U1",
+        "-units unit=U1 model=UP battery_date=2022-03-01\n+units unit=U1 model=UP battery_date=2022-04-20",
+    ),
+]
+"""Other ways in which the same things are recorded: code, lines, where it is told, change for the near miss."""

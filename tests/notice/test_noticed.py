@@ -10,7 +10,7 @@ from pullstring.model.problems import catalogue, worst_first
 from pullstring.model.replay import replay
 from pullstring.notice.noticed import noticed
 from tests.model.make import entry, noted
-from tests.notice.cases import CASES, HOUSE
+from tests.notice.cases import CASES, HOUSE, MORE
 from tests.notice.lines import TODAY, entries, site
 
 BY_TWO_HANDS = {"one_or_two", "two_accounts"}
@@ -50,6 +50,12 @@ def test_silent__at_the_near_miss(code: str) -> None:
     text, _, change = CASES[code]
     found = [p for p in problems(changed(HOUSE + text, change)) if p.code == code]
     assert found == [], found
+
+
+@pytest.mark.parametrize(("code", "text", "where", "change"), MORE, ids=[f"{n}-{m[0]}" for n, m in enumerate(MORE)])
+def test_other_ways__fire_and_stay_silent_at_their_near_miss(code: str, text: str, where: str, change: str) -> None:
+    assert [p.where for p in problems(HOUSE + text) if p.code == code] == [where]
+    assert [p for p in problems(changed(HOUSE + text, change)) if p.code == code] == []
 
 
 @pytest.mark.parametrize("code", CASES)

@@ -49,14 +49,18 @@ class _Board:
         default_factory=lambda: collections.defaultdict(dict)
     )
     placed: set[tuple[Ref, str]] = dataclasses.field(default_factory=set)
-    shaken: set[tuple[Ref, str]] = dataclasses.field(default_factory=set)
+    shaken: dict[tuple[Ref, str], dt.datetime] = dataclasses.field(default_factory=dict)
+    fresh: dict[tuple[Ref, str], set[Ref]] = dataclasses.field(default_factory=lambda: collections.defaultdict(set))
     readings: list[Reading] = dataclasses.field(default_factory=list)
     done: list[Done] = dataclasses.field(default_factory=list)
     tags: dict[Ref, Ref] = dataclasses.field(default_factory=dict)
     moved: dict[str, Ref] = dataclasses.field(default_factory=dict)
 
     def say(self, subject: Ref, relation: str, other: Ref, saying: Saying) -> None:
-        """One more statement on a claim."""
+        """One more statement on a claim; what is found after an act nearby is fresh."""
+        shaken = self.shaken.get((subject, relation))
+        if shaken is not None and saying.at.latest >= shaken:
+            self.fresh[subject, relation].add(other)
         self.sayings[subject, relation, other].append(saying)
         self.objects[subject, relation][other] = None
 
@@ -141,7 +145,10 @@ def _take(board: _Board, entry: Entry) -> None:
     if isinstance(body, Noted):
         ref = board.resolve(board.moved.get(entry.id, body.subject))
         board.said[ref].append(entry.id)
-        fields: Mapping[str, Scalar] = {**body.fields, **({ITSELF: True} if body.new or ITSELF in body.over else {})}
+        fields: Mapping[str, Scalar] = {
+            **body.fields,
+            **({ITSELF: _own(body)} if body.new or ITSELF in body.over else {}),
+        }
         for name, told in fields.items():
             value = _renamed(told, ref.kind, name, board.resolve) if board.names or board.tags else told
             account = Account(value, entry.id, body.evidence, entry.at, entry.order)
@@ -161,6 +168,11 @@ def _take(board: _Board, entry: Entry) -> None:
         _act(board, entry, body)
 
 
+def _own(body: Noted) -> str:
+    """The tag under which a thing was made: two people who make one tag may mean two things, an alias says one."""
+    return f"{body.subject.kind}:{body.subject.key}"
+
+
 def _act(board: _Board, entry: Entry, body: Did) -> None:
     row = acts.ACTS.get(body.act)
     if row is None:  # an act of a newer program: kept in the record, without effect here
@@ -177,7 +189,8 @@ def _act(board: _Board, entry: Entry, body: Did) -> None:
     for effect in row.effects:
         _effect(board, entry, body, effect, subject, other)
     for relation in row.stale:
-        board.shaken.add((subject, relation))
+        board.shaken[subject, relation] = entry.at.earliest
+        board.fresh.pop((subject, relation), None)
     board.done.append(Done(body.act, subject, other, entry.id, entry.at))
 
 
@@ -214,7 +227,7 @@ def _effect(board: _Board, entry: Entry, body: Did, effect: acts.Effect, subject
                 board.sayings[subject, effect.drops, what] = []
     if effect.makes and other is not None:
         board.say(subject, effect.makes, other, Saying(True, body.evidence, entry.id, entry.at, ""))
-        board.shaken.discard((subject, effect.makes))
+        board.shaken.pop((subject, effect.makes), None)
 
 
 def _labels(board: _Board) -> dict[Ref, Ref]:
@@ -264,15 +277,21 @@ def _relabelled_act(done: Done, labels: Mapping[Ref, Ref]) -> Done:
 
 
 def _twice_made(board: _Board, labels: Mapping[Ref, Ref]) -> dict[Ref, tuple[str, ...]]:
-    made = {ref: _heads(values) for (ref, name), values in board.values.items() if name == ITSELF}
-    return {_named(ref, labels): tuple(h.entry for h in heads) for ref, heads in sorted(made.items()) if len(heads) > 1}
+    """Things whose tag was given by two writers who did not know of each other."""
+    found: dict[Ref, tuple[str, ...]] = {}
+    for ref, heads in sorted((r, _heads(v)) for (r, name), v in board.values.items() if name == ITSELF):
+        tags = [h.value for h in heads]
+        twice = tuple(h.entry for h in heads if tags.count(h.value) > 1)
+        if twice:
+            found[_named(ref, labels)] = twice
+    return found
 
 
 def _claims(board: _Board, labels: Mapping[Ref, Ref], moment: dt.datetime) -> tuple[Claim, ...]:
     claims = []
     for (subject, relation, other), sayings in board.sayings.items():
         if sayings and relation != "alias_of":
-            stale = (subject, relation) in board.shaken
+            stale = (subject, relation) in board.shaken and other not in board.fresh.get((subject, relation), ())
             claims.append(_claim(_named(subject, labels), relation, _named(other, labels), sayings, stale, moment))
     strongest: dict[tuple[Ref, str], list[Claim]] = collections.defaultdict(list)
     for claim in claims:

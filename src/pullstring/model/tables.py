@@ -118,7 +118,7 @@ def understand(raw: Sequence[RawTable], *, known: Mapping[Ref, Ref], today: str)
 
 
 def _in_order(statements: Sequence[Statement]) -> tuple[Statement, ...]:
-    """Notes as they stand; then claims, readings and acts by their dates: the undated first, acts after what was found on their day."""
+    """Notes as they stand; then claims, readings and acts by date: the undated first, acts after what was found that day."""
     notes = [s for s in statements if isinstance(s.body, Noted)]
     others = [s for s in statements if not isinstance(s.body, Noted)]
     return (*notes, *sorted(others, key=lambda s: (parse_when(s.at).earliest, isinstance(s.body, Did))))

@@ -59,22 +59,12 @@ def _unproved(look: Look, ref: Ref, entries: tuple[str, ...], told: set[Ref]) ->
     subject = ref if ref.kind != "pair" or not ref.parent_tag else Ref("cable", ref.parent_tag)
     if subject in told or guards_of(look.site, subject):
         return
-    if not _on_pair(look, ref):
+    if not is_idle(look.site, ref):
         told.add(subject)
         says = "it was never metered for volts DC and AC"
-        if metered(look.site, subject):
+        if metered(look.site, ref):
             says = "volts were read on it"
         yield problem("silent_as_idle", where=str(ref), says=says, because=entries)
-
-
-def _on_pair(look: Look, ref: Ref) -> bool:
-    """Whether what is claimed is idle was metered and found so: of a pair its own readings are enough."""
-    if ref.kind != "pair":
-        return is_idle(look.site, ref)
-    own = [r.measured for r in look.site.readings if r.measured.subject == ref]
-    quiet = {m.quantity for m in own if m.sign == "none" or (m.sign in ("=", "<") and abs(m.value_si or 0) < QUIET_V)}
-    loud = {m.quantity for m in own} - quiet
-    return {"volts DC", "volts AC"} <= quiet and not loud or is_idle(look.site, Ref("cable", ref.parent_tag or ref.tag))
 
 
 def _live_unknown(look: Look) -> Iterator[Problem]:

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import collections
+
 from pullstring.model.asbuilt import Reading, Site
+from pullstring.model.conductors import pairs_of
 from pullstring.model.entries import Measured
 from pullstring.model.refs import Ref, tag_key
 
+BOTH = frozenset({"volts DC", "volts AC"})
 QUIET_V = 1.0  # ours, assumed: below this a pair is taken as without voltage
 
 
@@ -39,27 +43,42 @@ def protected(found: Site) -> dict[str, str]:
 
 def is_idle(found: Site, ref: Ref) -> bool:
     """Silent is not idle: idle is only what was metered for volts DC and AC and found without, on every reading."""
-    read = volts_of(found, ref)
-    return metered(found, ref) and all(_without(r.measured) for r in read)
+    return metered(found, ref) and all(_without(r.measured) for r in volts_of(found, ref))
 
 
 def metered(found: Site, ref: Ref) -> bool:
-    """Whether volts DC and AC were both read on it."""
-    return {"volts DC", "volts AC"} <= {r.measured.quantity for r in volts_of(found, ref)}
+    """Whether volts DC and AC were both read on it: on the end or cable as a whole, or on each of its pairs."""
+    read: dict[Ref | None, set[str]] = collections.defaultdict(set)
+    for reading in volts_of(found, ref):
+        subject = reading.measured.subject
+        read[subject if subject.kind == "pair" else None].add(reading.measured.quantity)
+    cable = _cable_of(found, ref)
+    pairs = [ref] if ref.kind == "pair" else []
+    if not pairs and cable:
+        pairs = [Ref("pair", f"{cable.tag}.{n}") for n in range(1, pairs_of(found, cable) + 1)]
+    return read[None] >= BOTH or bool(pairs) and all(read[pair] >= BOTH for pair in pairs)
 
 
 def volts_of(found: Site, ref: Ref) -> tuple[Reading, ...]:
-    """All readings of volts on a thing: on its cable, both ends and every pair of it."""
-    thing = found.get(ref)
-    own = {ref, *(r for r in [thing.ref_of("cable") if thing else None] if r)}
-    own |= {e.ref for cable in tuple(own) for e in found.ends_by_cable.get(cable, ())}
-    tags = {tag_key(r.tag) for r in own if r.kind == "cable"}
+    """All readings of volts on a thing: on its cable, both ends and every pair of it; of a pair not those of its sisters."""
+    cable = _cable_of(found, ref)
+    own = {ref, *([cable] if cable else [])}
+    own |= {e.ref for c in tuple(own) for e in found.ends_by_cable.get(c, ())}
+    tags = {tag_key(c.tag) for c in own if c.kind == "cable"} if ref.kind != "pair" else set()
     return tuple(
         r
         for r in found.readings
-        if r.measured.quantity.startswith("volts")
-        and (r.measured.subject in own or _is_pair_of(r.measured.subject, tags))
+        if r.measured.quantity in BOTH and (r.measured.subject in own or _is_pair_of(r.measured.subject, tags))
     )
+
+
+def _cable_of(found: Site, ref: Ref) -> Ref | None:
+    if ref.kind == "cable":
+        return ref
+    if ref.kind == "pair" and ref.parent_tag:
+        return Ref("cable", ref.parent_tag)
+    thing = found.get(ref)
+    return thing.ref_of("cable") if thing else None
 
 
 def _is_pair_of(subject: Ref, cables: set[str]) -> bool:
