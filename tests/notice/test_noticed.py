@@ -54,7 +54,8 @@ def test_silent__at_the_near_miss(code: str) -> None:
 
 @pytest.mark.parametrize(("code", "text", "where", "change"), MORE, ids=[f"{n}-{m[0]}" for n, m in enumerate(MORE)])
 def test_other_ways__fire_and_stay_silent_at_their_near_miss(code: str, text: str, where: str, change: str) -> None:
-    assert [p.where for p in problems(HOUSE + text) if p.code == code] == [where]
+    found = [p.where for p in problems(HOUSE + text) if p.code == code]
+    assert len(found) == 1 and where in found[0]
     assert [p for p in problems(changed(HOUSE + text, change)) if p.code == code] == []
 
 

@@ -124,7 +124,8 @@ def import_(
         "already": len(understood.statements) - len(fresh),
         "photos": len(read.photos.items),
         "unread": sorted(p.name for p in read.source.unread if p not in read.photos.used),
-        "said": [{"code": code, "about": list(about)} for code, about in (*read.source.said, *read.gathered.said)],
+        "said": [{"code": code, "about": list(about)} for code, about in (*read.source.said, *read.gathered.said)]
+        + ([{"code": "photos_elsewhere", "about": list(read.photos.elsewhere)}] if read.photos.elsewhere else []),
     }
     return answered("import", site, request, counts, assumed=understood.assumed)
 

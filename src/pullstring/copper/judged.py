@@ -20,6 +20,7 @@ TEMPERATURE_C = Interval(10, 30, "C")  # ours, assumed: inside a house, no readi
 GONE = ("out of use", "lost", "removed")
 SHAKES = frozenset(act.name for act in ACTS.values() if act.stale)
 """Acts after which what ran before proves nothing: those that the act table says shake what a wire carries."""
+MARK_SPREAD_M = 1.0  # ours, assumed: each mark is read within half a metre
 LENGTH_SPREAD = 0.05  # ours, assumed: a length noted without a reading is within 5 %
 
 
@@ -53,7 +54,7 @@ def judge(site: Site, run: Run) -> JudgedRun:
     weakest = min(kinds, key=lambda k: (k.known, k.family == "data", k.usual_mbps))
     lengths = [c.number("length_m") for c in cables]
     known = [x for x in lengths if x is not None and x >= 0]
-    length = _around(sum(known)) if cables and len(known) == len(cables) else None
+    length = _around(sum(known)) if cables and len(known) == len(cables) else _by_marks(site, run)
     subjects = {run.start, *run.cables}
     read = tuple(r for r in site.readings if r.measured.subject in subjects)
     capability = _capability(site, run, cables, weakest, length, read)
@@ -130,6 +131,16 @@ def whole_pairs(site: Site, cables: list[Thing], run: Run) -> int | None:
     return (
         max(min(counts) - len(damaged), 0) if counts and run.grade in ("pinned out", "qualified", "certified") else None
     )
+
+
+def _by_marks(site: Site, run: Run) -> Interval | None:
+    """Length between the metre marks printed at both ends of a single cable."""
+    ends = site.ends_by_cable.get(run.cables[0], ()) if len(run.cables) == 1 else ()
+    marks = [m for e in ends if (m := e.number("mark_m")) is not None]
+    if len(marks) != 2:
+        return None
+    length_m = abs(marks[0] - marks[1])
+    return Interval(max(length_m - MARK_SPREAD_M, 0), length_m + MARK_SPREAD_M, "m", ("mark_m",))
 
 
 def _around(length_m: float) -> Interval:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import hashlib
+import re
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
@@ -11,17 +12,19 @@ from pullstring.log.attachments import Attachment
 from pullstring.log.tables_io import PHOTO_FOLDER
 from pullstring.model.tables import Fault, RawTable
 
+_HASH = re.compile(r"[0-9a-f]{64}")
 _FORMS = ((b"\xff\xd8\xff", "image/jpeg"), (b"\x89PNG\r\n\x1a\n", "image/png"), (b"%PDF-", "application/pdf"))
 
 
 @dataclasses.dataclass(frozen=True)
 class Found:
-    """Tables with the hashes filled in, the bytes to be kept, what is wrong, and the files that were used."""
+    """Tables with the hashes filled in, the bytes to be kept, what is wrong, the files used, and those that lie elsewhere."""
 
     tables: tuple[RawTable, ...]
     items: tuple[Attachment, ...]
     faults: tuple[Fault, ...]
     used: frozenset[Path]
+    elsewhere: tuple[str, ...] = ()
 
 
 def find_photos(raw: Sequence[RawTable], folder: Path, *, held: Iterable[str]) -> Found:
@@ -36,7 +39,7 @@ def find_photos(raw: Sequence[RawTable], folder: Path, *, held: Iterable[str]) -
     held : iterable of str
         Hashes of what the record holds already; a row that names one needs no file.
     """
-    tables, items, faults, used = [], [], [], set()
+    tables, items, faults, used, elsewhere = [], [], [], set(), []
     known = set(held)
     for table in raw:
         if table.table != "photos":
@@ -61,11 +64,13 @@ def find_photos(raw: Sequence[RawTable], folder: Path, *, held: Iterable[str]) -
                     items.append(one)
                     used.add(path)
                     row[names.index("sha256")] = one.sha256
-                elif given not in known:
+                elif _HASH.fullmatch(given) and path == folder:
+                    elsewhere += [name] if given not in known else []  # known by its hash; its bytes may come later
+                else:
                     faults.append(Fault(table.file, number, "file", says))
             rows.append((number, tuple(row)))
         tables.append(dataclasses.replace(table, header=tuple(header), rows=tuple(rows)))
-    return Found(tuple(tables), tuple(items), tuple(faults), frozenset(used))
+    return Found(tuple(tables), tuple(items), tuple(faults), frozenset(used), tuple(elsewhere))
 
 
 def _one(folder: Path, name: str, given: str, privacy: str) -> tuple[Attachment | None, Path, str]:

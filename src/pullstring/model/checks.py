@@ -9,7 +9,6 @@ from pullstring.model.answers import Problem
 from pullstring.model.asbuilt import Claim, Site
 from pullstring.model.problems import problem, worst_first
 from pullstring.model.refs import Ref
-from pullstring.model.replay import ONE_TO_ONE
 
 
 def record_problems(site: Site) -> tuple[Problem, ...]:
@@ -48,16 +47,26 @@ def _contradictions(site: Site) -> Iterator[Problem]:
 
 
 def _crowded(site: Site) -> Iterator[Problem]:
-    """Two plugs in one connector. A row or an outlet takes several ends; a port takes one plug."""
+    """Two plugs in one connector. A row takes several ends, an outlet as many plugs as it has positions."""
     held: dict[tuple[Ref, str], list[Claim]] = collections.defaultdict(list)
     for claim in site.claims:
-        if claim.relation in ONE_TO_ONE & {"plugged", "ends_at"} and claim.support and claim.object.kind == "port":
+        kinds = {"plugged": ("port", "outlet", "jack"), "ends_at": ("port",)}.get(claim.relation, ())
+        if claim.support and claim.object.kind in kinds:
             held[claim.object, claim.relation].append(claim)
     for (port, _), claims in sorted(held.items(), key=lambda h: (h[0][0], h[0][1])):
-        if len(claims) > 1:
+        if len(claims) > _room_for(site, port):
             yield problem(
                 "crowded",
                 where=str(port),
                 says=" and ".join(str(c.subject) for c in claims),
                 because=tuple(e for c in claims for e in c.entries),
             )
+
+
+def _room_for(site: Site, ref: Ref) -> int:
+    """How many plugs fit: one in a port or jack, in an outlet its positions; no limit where nobody counted."""
+    if ref.kind != "outlet":
+        return 1
+    thing = site.get(ref)
+    positions = thing.number("positions") if thing else None
+    return int(positions) if positions is not None else 1000

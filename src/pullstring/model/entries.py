@@ -232,7 +232,8 @@ def _plain_fields(kind: type[Any]) -> tuple[tuple[str, type], ...]:
 
 def _check_types(read: Any) -> None:
     """A line may come from any program: what should be a text, a whole number or a yes-or-no is one."""
-    for name, wanted in _plain_fields(type(read)):
+    kind: Any = type(read)
+    for name, wanted in _plain_fields(kind):
         value = getattr(read, name)
         if type(value) is not wanted:
             raise TypeError(f"{name} is {value!r:.40}; it must be of type {wanted.__name__}")

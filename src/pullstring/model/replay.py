@@ -314,7 +314,11 @@ def _claim(
     moment: dt.datetime,
 ) -> Claim:
     best = {
-        holds: max((s for s in sayings if s.holds is holds), key=lambda s: grade(s.evidence.grade).rank, default=None)
+        holds: max(
+            (s for s in sayings if s.holds is holds),
+            key=lambda s: (grade(s.evidence.grade).rank, s.at.earliest),
+            default=None,
+        )
         for holds in (True, False)
     }
     yes, no = best[True], best[False]

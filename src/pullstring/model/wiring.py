@@ -11,6 +11,8 @@ from pullstring.model.grades import grade, weakest
 from pullstring.model.refs import Ref
 
 __all__ = ["Net", "Run", "cable_of", "closet_ends", "ends_of", "nets", "pairs_of", "runs"]
+CORDS = ("cord", "flat cord")
+"""Cables with plugs, laid and taken up by hand: no run begins with one."""
 WHOLE_JOINTS = ("splice", "loop", "series")
 """Joints through which a run goes on; a tap is a branch, and a clip lies on the block."""
 
@@ -91,8 +93,13 @@ def ends_of(site: Site, cable: Ref) -> tuple[Ref, ...]:
 def closet_ends(site: Site) -> tuple[Thing, ...]:
     """Ends in a closet: their room is marked as one. With no closet marked, all ends that do not end at an outlet."""
     closets = {r.ref for r in site.of_kind("room") if r.text("closet") == "yes"}
+    cords = {c.ref for c in site.of_kind("cable") if c.text("jacket") in CORDS}
     if closets:
-        return tuple(e for e in site.of_kind("end") if e.ref_of("room") in closets and e.stands)
+        return tuple(
+            e
+            for e in site.of_kind("end")
+            if e.ref_of("room") in closets and e.stands and e.ref_of("cable") not in cords
+        )
     at_outlet = {c.subject for c in site.about(relation="ends_at") if c.object.kind == "outlet"}
     return tuple(e for e in site.of_kind("end") if e.ref not in at_outlet and e.stands)
 

@@ -18,6 +18,7 @@ from pullstring.notice.look import Look
 from pullstring.reach.guards import QUIET_V, guards_of, is_idle, metered
 
 IDLE = Ref("use", "idle")
+STOPS = (Ref("stop", "cut"), Ref("stop", "bare"))
 LIKE = str.maketrans(
     {"o": "0", "i": "1", "l": "1", "|": "1", "b": "8", "s": "5", "z": "2", "g": "6", "q": "0", "d": "0"}
 )
@@ -151,7 +152,7 @@ def _look_alike(look: Look) -> Iterator[Problem]:
     groups: dict[tuple[str, str], list[Ref]] = collections.defaultdict(list)
     for ref, thing in look.site.things.items():
         if thing.stands and not ref.parent_tag:
-            groups[ref.kind, tag_key(ref.key.translate(LIKE))].append(ref)
+            groups[ref.kind, tag_key(ref.tag.casefold().translate(LIKE))].append(ref)
     for (_, _), refs in sorted(groups.items()):
         if len(refs) > 1:
             entries = [e for r in refs for e in look.site.things[r].entries]
@@ -194,11 +195,9 @@ def _stale(look: Look) -> Iterator[Problem]:
         if claim.stale and claim.support and (thing is None or thing.stands):
             by_relation[claim.relation].append(claim)
     for relation, claims in sorted(by_relation.items()):
-        subjects = dict.fromkeys(c.subject for c in claims)
         says = relation.replace("_", " ")
-        yield problem(
-            "stale", where=f"{says} of {listed(subjects)}", says=says, because=[e for c in claims for e in c.entries]
-        )
+        where = listed([f"{c.subject} {says} {c.object}" for c in claims], most=4)
+        yield problem("stale", where=where, says=says, because=[e for c in claims for e in c.entries])
 
 
 @functools.cache
@@ -214,11 +213,8 @@ def _abandoned(look: Look) -> Iterator[Problem]:
     rule = abandoned_rules().get(named or "example-A") or abandoned_rules()["example-A"]
     left: list[Thing] = []
     for cable in look.site.of_kind("cable"):
-        if (
-            cable.text("state") == "out of use"
-            and cable.text("reserved") != "yes"
-            and not guards_of(look.site, cable.ref)
-        ):
+        unused = cable.text("state") == "out of use" or _cut_off(look, cable)
+        if unused and cable.text("reserved") != "yes" and not guards_of(look.site, cable.ref):
             ends = look.ends.get(cable.ref, [])
             landed = [e for e in ends if _landed(look, e.ref, rule)]
             if len(landed) < 2:
@@ -226,6 +222,13 @@ def _abandoned(look: Look) -> Iterator[Problem]:
     if left:
         says = f"{rule['says']} ({rule['edition']}, verify locally)"
         yield problem("abandoned", where=listed(c.ref for c in left), says=says, because=_notes(left))
+
+
+def _cut_off(look: Look, cable: Thing) -> bool:
+    """Whether all its ends stop bare or cut, and it was metered and found without voltage."""
+    ends = look.ends.get(cable.ref, [])
+    stops = [any(c.object in STOPS for c in look.site.about(subject=e.ref, relation="ends_at")) for e in ends]
+    return cable.stands and len(ends) > 1 and all(stops) and is_idle(look.site, cable.ref)
 
 
 def _landed(look: Look, end: Ref, rule: dict[str, str]) -> bool:

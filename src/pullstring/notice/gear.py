@@ -5,6 +5,7 @@ from __future__ import annotations
 import collections
 import datetime as dt
 import ipaddress
+import re
 from collections.abc import Iterator
 
 from pullstring.model.answers import Problem
@@ -14,6 +15,7 @@ from pullstring.model.refs import Ref
 from pullstring.model.when import BadDate, parse_when
 from pullstring.notice.look import Look
 
+_RANGE = re.compile(r"\d{1,3}(?:\.\d{1,3}){3}")
 BATTERY_YEARS = 4  # published pages on UPS batteries say 3 to 5 years; the middle is ours
 Address = ipaddress.IPv4Address | ipaddress.IPv6Address
 
@@ -43,7 +45,7 @@ def _addresses(look: Look) -> Iterator[tuple[Address, Thing, tuple[str, ...]]]:
     for unit in look.site.of_kind("unit"):
         at = next((c.object for c in look.site.about(subject=unit.ref, relation="mounted_at")), None)
         place = look.site.get(at)
-        if not unit.stands:
+        if not look.in_use(unit):
             continue
         own = address(unit.text("address"))
         given = own or (address(place.text("address")) if place else None)
@@ -80,7 +82,7 @@ def _defaults(look: Look) -> Iterator[Problem]:
     for unit in look.site.of_kind("unit"):
         model = look.model(unit)
         default = address(model.text("default_address")) if model else None
-        if not unit.stands or model is None or default is None:
+        if not unit.stands or model is None or default is None or address(unit.text("address")) == default:
             continue
         holder = gateways.get(default) or used.get(default)
         if holder and holder != unit.ref:
@@ -91,8 +93,12 @@ def _defaults(look: Look) -> Iterator[Problem]:
 
 
 def _in_range(look: Look) -> Iterator[Problem]:
-    for network in look.site.of_kind("network"):
-        first, last = address(network.text("gives_from")), address(network.text("gives_to"))
+    ranges = [(n.text("gives_from"), n.text("gives_to"), n) for n in look.site.of_kind("network") if n.stands]
+    for server in look.site.of_kind("unit"):
+        if look.in_use(server) and len(ends := _RANGE.findall(_long(server))) == 2:
+            ranges.append((ends[0], ends[1], server))
+    for start, end, network in ranges:
+        first, last = address(start), address(end)
         if first is None or last is None:
             continue
         for number, unit, entries in _addresses(look):
@@ -101,11 +107,17 @@ def _in_range(look: Look) -> Iterator[Problem]:
                 yield problem("fixed_in_range", where=str(unit.ref), says=says, because=[*entries, *network.entries])
 
 
+def _long(server: Thing) -> str:
+    """What a unit says it hands out, with its own network before short ends such as `.100 to .199`."""
+    own = server.text("address").rpartition(".")[0]
+    return re.sub(r"(?<![\d.])\.(\d{1,3})\b", rf"{own}.\1" if own else r".\1", server.text("hands_out"))
+
+
 def _servers(look: Look) -> Iterator[Problem]:
     """Units that give out addresses, those planned to come included, in one network."""
     by_network: dict[str, list[Thing]] = collections.defaultdict(list)
     for unit in look.site.of_kind("unit"):
-        if unit.text("gives_addresses") == "yes" and unit.text("state") != "removed":
+        if unit.text("gives_addresses") == "yes" and (look.in_use(unit) or unit.text("state") == "planned"):
             by_network[_network(look, unit)].append(unit)
     for units in by_network.values():
         if len(units) > 1:
@@ -116,7 +128,7 @@ def _servers(look: Look) -> Iterator[Problem]:
 def _batteries(look: Look) -> Iterator[Problem]:
     for unit in look.site.of_kind("unit"):
         text = unit.text("battery_date")
-        if not unit.stands or not text or text == "none":
+        if not look.in_use(unit) or not text or text == "none":
             continue
         try:
             made = parse_when(text)
@@ -136,11 +148,17 @@ def _climate(look: Look) -> Iterator[Problem]:
             room = look.site.get(place.ref_of("room")) if place else None
         if unit.text("state") == "removed" or model is None or room is None:
             continue
-        because = [*unit.entries, *model.entries, *room.entries]
-        for code, limit, extreme, sign in (
-            ("too_cold", model.number("low_c"), room.number("winter_min_c"), 1),
-            ("too_hot", model.number("high_c"), room.number("summer_max_c"), -1),
+        read = [
+            r for r in look.site.readings if r.measured.subject == room.ref and r.measured.quantity == "temperature"
+        ]
+        values = [r.measured.value_si for r in read if r.measured.value_si is not None]
+        because = [*unit.entries, *model.entries, *room.entries, *(r.entry for r in read)]
+        for code, limit, said, pick in (
+            ("too_cold", model.number("low_c"), room.number("winter_min_c"), min),
+            ("too_hot", model.number("high_c"), room.number("summer_max_c"), max),
         ):
+            extreme = pick([*values, *([said] if said is not None else [])], default=None)
+            sign = 1 if pick is min else -1
             if limit is not None and extreme is not None and sign * extreme < sign * limit:
                 says = f"{room.ref}, where it comes to {extreme:g} °C; it is made for {limit:g} °C"
                 yield problem(code, where=str(unit.ref), says=says, because=because)

@@ -97,6 +97,27 @@ class Look:
             if c.object.kind in ("outlet", "jack") and not c.contradicted
         ]
 
+    @staticmethod
+    def in_use(unit: Thing) -> bool:
+        """Whether a unit stands and is not switched off for good."""
+        return unit.text("state") in ("", "there", "none")
+
+    def feeds_above(self, thing: Ref) -> list[tuple[Ref, tuple[str, ...]]]:
+        """What a thing is fed by, then what that hangs on, up to the breaker or the port of a unit."""
+        found: list[tuple[Ref, tuple[str, ...]]] = []
+        queue = [thing]
+        while queue:
+            for claim in self.site.about(subject=queue.pop(), relation="fed_by"):
+                if not claim.contradicted and all(claim.object != ref for ref, _ in found):
+                    found.append((claim.object, claim.entries))
+                    queue.append(claim.object)
+        return found
+
+    def room(self, ref: Ref) -> Ref | None:
+        """The room in which a thing is, if it is noted."""
+        thing = self.site.get(outlet_of(ref))
+        return ref if ref.kind == "room" else thing.ref_of("room") if thing else None
+
     def model(self, unit: Ref | Thing | None) -> Thing | None:
         """The model of a unit."""
         thing = self.site.get(unit) if isinstance(unit, Ref) else unit

@@ -14,7 +14,7 @@ from pullstring.model.when import FIRST, LAST, BadDate, When, parse_when
 from pullstring.notice.look import Look
 
 NO_METAL = ("fibre",)
-SHUT = ("painted over", "not opened", "broken")
+SHUT = ("painted over",)
 BAD_BONDS = ("loose", "corroded", "missing")
 
 
@@ -31,9 +31,12 @@ def place(look: Look) -> Iterator[Problem]:
 
 
 def _mains_in_box(look: Look) -> Iterator[Problem]:
+    said = {r: h for h in look.site.of_kind("hazard") if h.text("style") == "mains" for r in h.refs_of("where")}
     for outlet in look.site.of_kind("outlet"):
-        if outlet.stands and outlet.text("shares_box_with_mains") == "yes":
-            yield problem("mains_in_box", where=str(outlet.ref), because=outlet.entries)
+        hazard = said.get(outlet.ref)
+        if outlet.stands and (outlet.text("shares_box_with_mains") == "yes" or (hazard and hazard.stands)):
+            because = [*outlet.entries, *(hazard.entries if hazard else ())]
+            yield problem("mains_in_box", where=str(outlet.ref), because=because)
 
 
 def _blocked(look: Look) -> Iterator[Problem]:
@@ -74,18 +77,29 @@ def _positions(look: Look, outlet: Thing) -> int | None:
 def _between_buildings(look: Look) -> Iterator[Problem]:
     """Copper whose two ends lie in different buildings, told once a cable."""
     for cable in look.site.of_kind("cable"):
-        if not cable.stands or cable.text("jacket") in NO_METAL:
+        ends = [e for e in look.site.ends_by_cable.get(cable.ref, ()) if e.text("state") != "removed"]
+        if cable.text("state") == "removed" or cable.text("jacket") in NO_METAL or _guarded(look, ends):
             continue
-        places = [p for end in look.ends.get(cable.ref, ()) for p in _where(look, end)]
+        places = [p for end in ends for p in _where(look, end)]
         buildings = sorted({b for p in places if (b := look.building(p))})
         if len(buildings) > 1:
-            entries = [e for end in look.ends.get(cable.ref, ()) for e in end.entries]
+            entries = [e for end in ends for e in end.entries]
             yield problem(
                 "between_buildings",
                 where=str(cable.ref),
                 says=" to ".join(map(str, buildings[:2])),
                 because=[*cable.entries, *entries],
             )
+
+
+def _guarded(look: Look, ends: list[Thing]) -> bool:
+    """Whether a protector sits at both ends."""
+    at = 0
+    for end in ends:
+        ports = [c.object for r in ("ends_at", "plugged") for c in look.site.about(subject=end.ref, relation=r)]
+        models = [look.model(Ref("unit", p.parent_tag)) for p in ports if p.kind == "port" and p.parent_tag]
+        at += any(m is not None and m.text("what") == "protector" for m in models)
+    return at > 1
 
 
 def _where(look: Look, end: Thing) -> list[Ref]:
@@ -109,9 +123,11 @@ def _suspect_board(look: Look) -> Iterator[Problem]:
         rooms = set(hazard.refs_of("where"))
         for task in look.site.of_kind("task"):
             open_task = task.text("state") != "removed" and task.text("done") != "yes"
-            if open_task and task.text("nature") == "noise" and rooms & set(task.refs_of("rooms")):
+            there = {*task.refs_of("rooms"), *task.refs_of("on"), *(look.room(r) for r in task.refs_of("on"))}
+            if open_task and task.text("nature") == "noise" and (hit := [r for r in there if r in rooms]):
                 because = [*hazard.entries, *task.entries]
-                yield problem("suspect_board", where=str(hazard.ref), says=str(task.ref), because=because)
+                where = f"{hazard.ref} in {listed(sorted(r for r in hit if r))}"
+                yield problem("suspect_board", where=where, says=str(task.ref), because=because)
 
 
 def _temporary(look: Look) -> Iterator[Problem]:
@@ -140,7 +156,8 @@ def _date(text: str) -> When | None:
 
 def _company_hours(look: Look) -> Iterator[Problem]:
     """A company that alone may touch something, and answers at no time of a visit that is still to come or running."""
-    needed = {c for s in look.site.of_kind("service") if s.stands and (c := s.ref_of("protected_by"))}
+    guarded = [t for kind in ("service", "unit") for t in look.site.of_kind(kind) if t.stands]
+    needed = {c for t in guarded if (c := t.ref_of("protected_by"))}
     for visit in look.site.of_kind("visit"):
         arrives, leaves = _date(visit.text("arrives")), _date(visit.text("leaves"))
         if not arrives or not leaves or leaves.latest < look.today or FIRST in (arrives.earliest, leaves.latest):

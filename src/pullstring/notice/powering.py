@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from pullstring.model.answers import Problem
-from pullstring.model.asbuilt import Thing
 from pullstring.model.conductors import outlet_of
 from pullstring.model.problems import listed, problem
 from pullstring.model.refs import Ref
@@ -92,11 +91,19 @@ def _modes(look: Look) -> Iterator[Problem]:
             thing = look.site.get(unit)
             judged = next((j for j in look.ports if j.port == port.ref), None)
             gone = thing is not None and not thing.stands and thing.text("state") != "planned"
-            other = judged is not None and judged.device not in (None, unit)
+            other = judged is not None and judged.device not in (None, unit) or _elsewhere(look, unit, port.ref)
             if gone or other:
                 yield problem("mode_for_gone", where=str(port.ref), says=str(unit), because=port.entries)
         if port.text("mode_saved") == "no":
             yield problem("mode_not_saved", where=str(port.ref), says=port.text("gives"), because=port.entries)
+
+
+def _elsewhere(look: Look, unit: Ref, port: Ref) -> bool:
+    """Whether a unit is known to hang on other ports and not on this one."""
+    on = {j.port for j in look.ports if j.device == unit}
+    own = [p for p in look.plugged if p.kind == "port" and p.parent_tag and Ref("unit", p.parent_tag) == unit]
+    on |= {r for p in own for r in look.plugged[p] if r.kind == "port"}
+    return bool(on) and port not in on
 
 
 def _called_dead(look: Look) -> Iterator[Problem]:
@@ -124,19 +131,13 @@ def _switched_path(look: Look) -> Iterator[Problem]:
             yield problem("switched_path", where=str(switch.ref), says=listed(hangs), because=because)
 
 
-def _feeds(look: Look, thing: Thing) -> Iterator[tuple[Ref, tuple[str, ...]]]:
-    for claim in look.site.about(subject=thing.ref, relation="fed_by"):
-        if not claim.contradicted:
-            yield claim.object, claim.entries
-
-
 def _surge_only(look: Look) -> Iterator[Problem]:
     """What keeps the network alive, plugged into the side of a UPS that has no battery behind it."""
     for unit in look.site.of_kind("unit"):
         model = look.model(unit)
         if not unit.stands or not model or model.text("what") not in KEEPS_NETWORK:
             continue
-        for feed, entries in _feeds(look, unit):
+        for feed, entries in look.feeds_above(unit.ref):
             port = look.site.get(feed)
             source = look.model(Ref("unit", feed.parent_tag)) if feed.kind == "port" and feed.parent_tag else None
             if port and source and source.text("what") == "UPS" and port.text("gives") == "mains":
@@ -150,8 +151,9 @@ def _filtered(look: Look) -> Iterator[Problem]:
         model = look.model(unit)
         if not unit.stands or not model or model.text("what") != "adapter":
             continue
-        for feed, entries in _feeds(look, unit):
+        for feed, entries in look.feeds_above(unit.ref):
             socket = look.site.get(feed)
             if feed.kind == "port" or (socket and socket.text("filtered") == "yes"):
                 because = [*entries, *(socket.entries if socket else ())]
                 yield problem("adapter_filtered", where=str(unit.ref), says=str(feed), because=because)
+                break

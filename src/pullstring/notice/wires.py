@@ -7,16 +7,18 @@ from collections.abc import Iterator
 
 from pullstring.model.answers import Problem
 from pullstring.model.asbuilt import Thing
-from pullstring.model.conductors import outlet_of, pairs_of
+from pullstring.model.conductors import cable_of, outlet_of, pairs_of
 from pullstring.model.damage import Damage, damages, pin_of
 from pullstring.model.grades import grade
 from pullstring.model.problems import listed, problem
 from pullstring.model.refs import Ref
-from pullstring.model.wiremap import SCHEMES
+from pullstring.model.wiring import Run
 from pullstring.notice.look import Look
 
 LOOP_EXCESS = 0.15  # common practice of the trade: more than 15 % over what the length allows is a joint
 DATA_UNITS = ("router", "switch", "access point", "converter", "player", "terminal", "printer")
+A_TO_B = frozenset({(1, 3), (2, 6), (3, 1), (6, 2)})  # TIA-568: orange and green exchanged
+SHORT_M = 5.0  # ours, assumed: a cable in the closet shorter than this is a cord or a stub
 UNTWISTED = ("quad", "station wire", "bell wire", "speaker twin", "flat cord")
 
 
@@ -47,8 +49,34 @@ def _bridged(look: Look) -> Iterator[Problem]:
         told.add(net.cables)
         if any(set(net.cables) == {c for c, _, _ in held} for held in rows.values()):
             continue  # told as a shared row
+        if not _at_a_row_or_tap(look, set(net.cables)):
+            continue  # a plain splice, or a chain at a plate
         ends = [str(e.ref) for c in net.cables for e in look.ends.get(c, ())]
         yield problem("bridged", where=listed(net.cables), says=" ".join(ends), because=net.because)
+
+
+def _at_a_row_or_tap(look: Look, cables: set[Ref]) -> bool:
+    """Whether cables meet on the block, at a clip or at a tap; not by a splice of two ends or at one plate."""
+    for joint in look.site.of_kind("joint"):
+        ends = [r for r in joint.refs_of("ends") if r.kind in ("end", "row", "pair")]
+        own = {c for r in ends if (c := _cable(look, r))}
+        if joint.stands and len(own & cables) > 1 and (joint.text("style") in ("tap", "clip") or len(ends) > 2):
+            return True
+    held: dict[Ref, set[Ref]] = collections.defaultdict(set)
+    joined: set[Ref] = set()
+    for touch in (t for g in look.wires for t in g.touches):
+        for one, other in ((touch.a.of, touch.b.of), (touch.b.of, touch.a.of)):
+            if one.kind == "row" and other.kind == "pair" and (cable := _cable(look, other)) in cables and cable:
+                held[one].add(cable)
+            elif one.kind == other.kind == "row":
+                joined.add(one)
+    return bool(joined & held.keys()) or any(len(c) > 1 for c in held.values())
+
+
+def _cable(look: Look, ref: Ref) -> Ref | None:
+    if ref.kind == "pair":
+        return Ref("cable", ref.parent_tag or "?")
+    return cable_of(look.site, ref)
 
 
 def _row_holders(look: Look) -> dict[Ref, list[tuple[Ref, Ref, tuple[str, ...]]]]:
@@ -71,12 +99,25 @@ def _shared_rows(look: Look) -> Iterator[Problem]:
 
 def _rings(look: Look) -> Iterator[Problem]:
     told: set[frozenset[Ref]] = set()
+    starts = {j.run.start for j in look.runs}
+    for claim in look.site.about(relation="other_end"):
+        pair = frozenset({claim.subject, claim.object})
+        if pair <= starts and len(pair) == 2 and not claim.contradicted and pair not in told:
+            told.add(pair)
+            yield problem("ring", where=listed(sorted(pair)), because=claim.entries)
     for judged in look.runs:
         run = judged.run
+        if judged.length and judged.length.high < SHORT_M or _patched(look, run):
+            continue
         if run.back and run.back != run.start and (pair := frozenset({run.start, run.back})) not in told:
             told.add(pair)
             entries = [e for r in (run.start, run.back, *run.cables) if (t := look.site.get(r)) for e in t.entries]
             yield problem("ring", where=listed(sorted(pair)), because=[*entries, *run.because])
+
+
+def _patched(look: Look, run: Run) -> bool:
+    """Whether both its ends are plugs in ports: a cord, whatever its jacket."""
+    return all(e is not None and any(r.kind == "port" for r in look.plugged.get(e, ())) for e in (run.start, run.back))
 
 
 def _chains(look: Look) -> Iterator[Problem]:
@@ -87,9 +128,21 @@ def _chains(look: Look) -> Iterator[Problem]:
         outlets = sorted({outlet_of(c.object) for c in claims if c.object.kind in ("outlet", "jack")})
         entries = [e for c in claims for e in c.entries]
         onward = [o for o in outlets if _goes_on(look, o, run.cables)]
-        if len(outlets) > 1 or onward:
-            says = listed(outlets) if len(outlets) > 1 else f"{outlets[0]} and what hangs behind it"
+        loops = [
+            j for j in look.site.of_kind("joint") if j.stands and j.text("style") == "loop" and _loops(look, j, run)
+        ]
+        entries += [e for j in loops for e in j.entries]
+        if len(outlets) > 1 or onward or loops:
+            says = listed(outlets) if len(outlets) > 1 else f"{listed(outlets)} and what hangs behind it"
+            if not outlets:
+                says = f"what is looped at {listed(j.ref for j in loops)}"
             yield problem("chain", where=str(run.start), says=says, because=entries)
+
+
+def _loops(look: Look, joint: Thing, run: Run) -> bool:
+    """Whether a run goes on from plate to plate at a noted loop."""
+    cables = {c for r in joint.refs_of("ends") if (c := cable_of(look.site, r))}
+    return bool(cables & set(run.cables)) and len(cables) > 1
 
 
 def _goes_on(look: Look, outlet: Ref, own: tuple[Ref, ...]) -> bool:
@@ -100,6 +153,10 @@ def _goes_on(look: Look, outlet: Ref, own: tuple[Ref, ...]) -> bool:
     behind = int(thing.number("sheaths") or 0) if thing else 0
     positions = int(thing.number("positions") or 1) if thing else 1
     own_ends = [e for e in here if (t := look.site.get(e)) and t.ref_of("cable") in own]
+    goes = look.site.about(relation="goes_to", object=outlet)
+    arrive = {c for g in goes if not g.contradicted and (t := look.site.get(g.subject)) and (c := t.ref_of("cable"))}
+    if len(arrive) > 1 and len(arrive) >= max(len(here), behind):
+        return False  # each jacket behind the plate is a run of its own
     return max(len(here), behind) > max(positions, 1) and (bool(own_ends) or len(here) != 1)
 
 
@@ -222,25 +279,29 @@ def _data_ports(look: Look, *places: Ref | tuple[Ref, ...]) -> list[Ref]:
 
 
 def _orders(look: Look) -> Iterator[Problem]:
-    """T568A at one end of a cable, T568B at the other."""
+    """T568A at one end of a cable or on the jack it reaches, T568B at the other."""
     for cable, ends in sorted(look.ends.items()):
         said: dict[str, Thing] = {}
-        for end in ends:
-            order = end.text("scheme") or _jack_order(look, end)
-            if order in ("T568A", "T568B"):
-                said[order] = end
+        for thing in (t for end in ends for t in (end, *_jacks_of(look, end))):
+            if thing.text("scheme") in ("T568A", "T568B"):
+                said[thing.text("scheme")] = thing
         if len(said) > 1:
             entries = [e for t in said.values() for e in t.entries]
-            says = listed(f"{order} at {end.ref}" for order, end in sorted(said.items()))
-            yield problem("mixed_schemes", where=str(cable), says=says, because=entries)
+            says = listed(f"{order} at {thing.ref}" for order, thing in sorted(said.items()))
+            where = f"{cable}, {listed(sorted(t.ref for t in said.values()))},"
+            yield problem("mixed_schemes", where=where, says=says, because=entries)
 
 
-def _jack_order(look: Look, end: Thing) -> str:
-    for claim in look.site.about(subject=end.ref, relation="ends_at"):
-        jack = look.site.get(claim.object if claim.object.kind == "jack" else Ref("jack", f"{claim.object.tag}.1"))
-        if jack and jack.text("scheme") in SCHEMES:
-            return jack.text("scheme")
-    return ""
+def _jacks_of(look: Look, end: Thing) -> list[Thing]:
+    """The jacks on which an end lies or arrives; of an outlet the first."""
+    places = [
+        c.object
+        for relation in ("ends_at", "goes_to")
+        for c in look.site.about(subject=end.ref, relation=relation)
+        if c.object.kind in ("outlet", "jack") and not c.contradicted
+    ]
+    found = (look.site.get(p if p.kind == "jack" else Ref("jack", f"{p.tag}.1")) for p in places)
+    return [j for j in found if j is not None]
 
 
 def _unseen_splits(look: Look) -> Iterator[Problem]:
@@ -251,9 +312,19 @@ def _unseen_splits(look: Look) -> Iterator[Problem]:
             continue
         if any(r.measured.quantity == "ran at" for r in judged.read) or _better(look, run.start):
             continue
-        data = _data_ports(look, run.start, run.to)
+        data = _data_ports(look, run.start, run.to) or _data_services(look, run)
         if data:
             yield problem("split_unseen", where=str(run.start), says=listed(data), because=run.because)
+
+
+def _data_services(look: Look, run: Run) -> list[Ref]:
+    """Services of data that are said to be carried on a run."""
+    own = {run.start, *run.cables}
+    return [
+        s.ref
+        for s in look.site.of_kind("service")
+        if s.stands and s.text("needs") in ("", "data") and own & set(s.refs_of("carried_on"))
+    ]
 
 
 def _better(look: Look, end: Ref) -> bool:
@@ -265,7 +336,10 @@ def _better(look: Look, end: Ref) -> bool:
 def _damaged(look: Look) -> Iterator[Problem]:
     for cable, damage in sorted(damages(look.site).items()):
         thing = look.site.get(cable)
-        if thing is None or thing.text("state") not in ("out of use", "removed", "lost"):
+        if damage.crossed == A_TO_B and not (damage.open or damage.touching or damage.noisy):
+            says = "by its wire map T568A and T568B"
+            yield problem("mixed_schemes", where=str(cable), says=says, because=damage.because)
+        elif thing is None or thing.text("state") not in ("out of use", "removed", "lost"):
             yield problem("damaged_pairs", where=str(cable), says=_damage_words(damage), because=damage.because)
 
 

@@ -94,3 +94,11 @@ POWER = {
     "over_port_limit": "more watts than the port gives",
     "nothing_known_there": "nobody knows what hangs there",
 }
+
+SAID = {
+    "table_twice": "The table {0} stands in several places; all were read: {1}.",
+    "not_a_table": "{0} is no sheet of cells and was not read.",
+    "sheet_empty": "{0} is empty.",
+    "merged": "{0}: the merged cells {1} were taken as one value for each of their rows.",
+    "photos_elsewhere": "Photographs known by their hash only, whose bytes may come later: {0} {1}",
+}

@@ -8,7 +8,7 @@ from typing import Any
 from pullstring.model.answers import Answer, Ask, Interval, Problem
 from pullstring.model.problems import catalogue
 from pullstring.model.sealed import is_sealed
-from pullstring.papers import figures, words_carry, words_start
+from pullstring.papers import figures, words_carry, words_start, words_start_fixed
 from pullstring.papers.blocks import Block, Heading, Page, Para, Table
 from pullstring.papers.sentences import ASSUMED, CAUTIONS, POWER, REASONS, SEVERITY, TESTS, TESTS_SHORT
 
@@ -48,7 +48,7 @@ def _tail(answer: Answer, whole: bool) -> list[Block]:
 def _assumed(code: str) -> str:
     if code.startswith("unit:"):
         return f"unit {code[5:]} has power from somewhere, for nobody noted from where"
-    return ASSUMED.get(code, code)
+    return ASSUMED.get(code) or words_start_fixed.ASSUMED.get(code, code)
 
 
 def _ask(ask: Ask) -> str:

@@ -7,15 +7,9 @@ from typing import Any
 
 from pullstring.model.answers import Answer
 from pullstring.papers.blocks import Block, Heading, Para, Table
+from pullstring.papers.sentences import SAID
 
 Made = tuple[str, list[Block]]
-
-SAID = {
-    "table_twice": "The table {0} stands in several places; all were read: {1}.",
-    "not_a_table": "{0} is no sheet of cells and was not read.",
-    "sheet_empty": "{0} is empty.",
-    "merged": "{0}: the merged cells {1} were taken as one value for each of their rows.",
-}
 
 
 def counted(number: int, one: str, many: str) -> str:

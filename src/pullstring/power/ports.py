@@ -12,6 +12,7 @@ from pullstring.model.answers import Interval
 from pullstring.model.asbuilt import Site, Thing, once_a_site
 from pullstring.model.refs import Ref
 from pullstring.model.wiremap import SCHEMES
+from pullstring.model.wiring import cable_of, ends_of
 from pullstring.power.modes import DevicePower, Match, Mode, PortPower, match
 
 POWERED = {"802.3af": Mode.AF, "802.3at": Mode.AT, "802.3bt": Mode.BT, "24 V always-on": Mode.ALWAYS_24V}
@@ -96,6 +97,12 @@ def _device(site: Site, other: Ref | None, run: JudgedRun | None, outlet: Ref | 
     for ref in reached:
         if ref.kind == "port" and ref.parent_tag:
             return Ref("unit", ref.parent_tag)
+    if other and other.kind == "end" and run is None:
+        for end in (e for c in [cable_of(site, other)] if c for e in ends_of(site, c) if e != other):
+            for claim in site.about(subject=end, relation="plugged"):
+                if claim.object.kind == "port" and claim.object.parent_tag:
+                    return Ref("unit", claim.object.parent_tag)
+                outlet = outlet or claim.object
     if outlet:
         for claim in site.about(relation="plugged", object=outlet):
             if claim.subject.kind == "port" and claim.subject.parent_tag:

@@ -17,14 +17,15 @@ def guards_of(found: Site, ref: Ref) -> dict[str, str]:
     """Why a thing is protected: services or units with the company that alone may touch them."""
     guards: dict[str, str] = {}
     related = {ref}
-    thing = found.get(ref)
-    if thing and (cable := thing.ref_of("cable")):
+    cable = _cable_of(found, ref)
+    if cable:
         related.add(cable)
     related |= {e.ref for cable in tuple(related) for e in found.ends_by_cable.get(cable, ())}
     for service in found.of_kind("service"):
         company = service.ref_of("protected_by")
         on = set(service.refs_of("carried_on")) | {r for n in ("arrives_at", "from") if (r := service.ref_of(n))}
-        if company and related & on:
+        pairs = {r for r in on if r.kind == "pair" and ref.kind != "pair" and _cable_of(found, r) in related}
+        if company and (related & on or pairs):
             guards[str(service.ref)] = company.tag
     for unit in (found.get(r) for r in related):
         if unit and unit.ref.kind == "unit" and (company := unit.ref_of("protected_by")):
