@@ -9,13 +9,26 @@ from pullstring.model.columns import tables
 
 def guide() -> str:
     """The guide as Markdown."""
-    lines = ["# Tables", "", "Made by `tools/table_guide.py` from the columns that the program knows; do not edit by hand.", ""]
+    lines = [
+        "# Tables",
+        "",
+        "Made by `tools/table_guide.py` from the columns that the program knows; do not edit by hand.",
+        "",
+    ]
     for table in tables().values():
-        lines += [f"## {table.name}", "", f"{table.about.capitalize()}." if table.about else "", "",
-                  "| column | cell | needed | note |", "|---|---|---|---|"]
+        lines += [
+            f"## {table.name}",
+            "",
+            f"{table.about.capitalize()}." if table.about else "",
+            "",
+            "| column | cell | needed | note |",
+            "|---|---|---|---|",
+        ]
         for c in table.columns:
             cell = c.type + (f": {c.of}".replace("|", ", ") if c.of else "")
-            lines.append(f"| {c.name} | {cell} | {'yes' if c.required else ''} | {c.help.replace('|', chr(92) + '|')} |")
+            lines.append(
+                f"| {c.name} | {cell} | {'yes' if c.required else ''} | {c.help.replace('|', chr(92) + '|')} |"
+            )
         lines.append("")
     return "\n".join(lines)
 

@@ -35,7 +35,17 @@ def write(folder: Path, rows: Rows, *, delimiter: str = ",") -> Path:
             writer = csv.DictWriter(out, list(content[0]), delimiter=delimiter)
             writer.writeheader()
             writer.writerows(content)
+    _photographs(folder, rows.get("photos", []))
     return folder
+
+
+def _photographs(folder: Path, rows: list[dict[str, str]]) -> None:
+    """The packaged photographs that rows name, beside them."""
+    with resources.as_file(resources.files("pullstring.demo")) as demo:
+        for found in demo.glob("*/*/photos/*.jpg"):
+            if found.name in {row.get("file") for row in rows}:
+                (folder / "photos").mkdir(exist_ok=True)
+                (folder / "photos" / found.name).write_bytes(found.read_bytes())
 
 
 def make(

@@ -14,8 +14,8 @@ import click
 
 from pullstring import api
 from pullstring.cli.common import SITE, Hand, as_json_text, asking, request
-from pullstring.demo import ARRIVAL, ARRIVAL_DAY
-from pullstring.model.answers import Progress, Request
+from pullstring.demo import ARRIVAL, ARRIVAL_DAY, STAGES
+from pullstring.model.answers import Answer, Progress, Request
 
 DEMO_HAND: Hand = {"author": "TEC", "device": "demo", "wrote": "2026-03-03T20:00:00+00:00"}
 ABOUT = (
@@ -105,7 +105,7 @@ def serve(path: Path, port: int, as_json: bool, strict: bool, **options: Any) ->
 @click.command("demo")
 @click.argument("folder", type=click.Path(path_type=Path), default=Path("pullstring-demo"))
 def demo(folder: Path) -> int:
-    """The whole job on the built-in, invented property, into a new folder with an index page to open."""
+    """The whole job on the built-in, invented property, stage by stage, into a new folder with an index page to open."""
     if folder.exists() and any(folder.iterdir() if folder.is_dir() else [folder]):
         if not folder.is_dir() or any(not _ours(p.relative_to(folder).as_posix()) for p in folder.rglob("*")):
             raise api.BadRequest([f"{folder}: this folder holds other things; name a new one"])
@@ -114,24 +114,43 @@ def demo(folder: Path) -> int:
     site, asked = folder / "demo.site", Request(today=ARRIVAL_DAY)
     new_id, code = demo_ids(), _code()
     api.new(site, asked, code=code, name="", new_id=new_id, **DEMO_HAND)
-    with resources.as_file(resources.files("pullstring.demo").joinpath(*ARRIVAL)) as tables:
-        api.import_(site, asked, folder=tables, dry=False, progress=said, new_id=new_id, **DEMO_HAND)
-    api.export(site, asked, folder=folder / "tables")
-    answers = folder / "answers"
-    answers.mkdir()
-    more = [("tables/", "the site as tables"), ("demo.site", "the record itself")]
-    for verb, ask in (("site", api.site), ("runs", api.runs), ("power", api.power), ("if-cut", api.if_cut)):
-        (answers / f"{verb}.json").write_text(as_json_text(ask(site, asked)), encoding="utf-8", newline="")
-        more.append((f"answers/{verb}.json", f"what `pullstring {verb}` answers"))
-    papers(site, folder, asked, only=None, progress=said, more=tuple(more))
-    _tell(site, folder, asked)
+    asks = [("answers", STAGES[0][1], VERBS), *((f"later/{stage}", day, VERBS[:2]) for stage, day in STAGES[1:])]
+    more = [
+        (f"{name}/{verb}.json", f"what `pullstring {verb}` answers on {day}")
+        for name, day, verbs in asks
+        for verb, _ in verbs
+    ]
+    more += [("tables/", "the whole site as tables, with its photographs"), ("demo.site", "the record itself")]
+    for (stage, day), (name, _, verbs) in zip(STAGES, asks, strict=True):
+        with resources.as_file(resources.files("pullstring.demo").joinpath(ARRIVAL[0], stage)) as tables:
+            api.import_(site, Request(today=day), folder=tables, new_id=new_id, **DEMO_HAND)
+        (folder / name).mkdir(parents=True)
+        for verb, ask in verbs:
+            text = as_json_text(ask(site, Request(today=day)))
+            (folder / name / f"{verb}.json").write_text(text, encoding="utf-8", newline="")
+        if name == "answers":
+            papers(site, folder, asked, only=None, progress=said, more=tuple(more))
+            _tell(site, folder, asked)
+        said(1.0, f"{stage}, as of {day}")
+    api.export(site, Request(today=STAGES[-1][1]), folder=folder / "tables")
+    click.echo(f"\nAsk on:  pullstring runs {site}\n         pullstring if-cut {site} E01")
     return 0
+
+
+VERBS: tuple[tuple[str, Callable[[Path, Request], Answer]], ...] = (
+    ("site", api.site),
+    ("runs", api.runs),
+    ("power", api.power),
+    ("if-cut", api.if_cut),
+)
+"""What the demo asks on arrival; at each later stage only the first two."""
 
 
 def _ours(name: str) -> bool:
     """Whether the demo itself makes a file or folder of that name."""
     made = r"index\.html|demo\.site|first_page\.(pdf|html)|labels?_(a4|tape)\.pdf|floor_\w+\.(svg|pdf)"
-    return re.fullmatch(made + r"|tables(/\w+\.csv)?|answers(/[\w-]+\.json)?", name) is not None
+    made += r"|tables(/photos(/[\w-]+\.jpg)?|/\w+\.csv)?|answers(/[\w-]+\.json)?|later(/\w+(/[\w-]+\.json)?)?"
+    return re.fullmatch(made, name) is not None
 
 
 def _code() -> str:
@@ -150,7 +169,6 @@ def _tell(site: Path, folder: Path, asked: Request) -> None:
     click.echo("The first five things that are wrong there:")
     for found in worst:
         click.echo(f"  {problem(found)}")
-    click.echo(f"\nAsk on:  pullstring runs {site}\n         pullstring if-cut {site} E01")
 
 
 COMMANDS = {"print": print_, "serve": serve, "demo": demo}

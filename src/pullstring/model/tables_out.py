@@ -65,7 +65,7 @@ def _evidence(evidence: Evidence, at: str) -> dict[str, str]:
 def _thing_rows(thing: Thing, tag: str) -> list[dict[str, str]]:
     by_entry: dict[tuple[object, ...], tuple[Account, dict[str, str]]] = {}
     for name, field in thing.fields.items():
-        for head in field.heads:
+        for head in field.heads if kinds()[thing.ref.kind].column(name) else ():
             _, cells = by_entry.setdefault(head.order, (head, {}))
             cells[name] = _cell(thing.ref.kind, name, head.value)
     rows: list[dict[str, str]] = []
