@@ -219,3 +219,27 @@ def test_any_text__every_piece_is_understood_or_kept(text: str) -> None:
     for piece in pasted.left:
         assert piece in pasted.pieces
     assert all(p in pasted.pieces or not p for p in found) or pasted.withheld
+
+
+@pytest.mark.parametrize(
+    ("text", "guards"),
+    [
+        ("I'm not sure about the lift.", {"lift": ""}),
+        ("There is no lift or alarm.", {"lift": "none", "alarm": "none"}),
+        ("No alarm, lift by the stairs", {"alarm": "none", "lift": ""}),
+        ("The house has no lift but there is an alarm", {"lift": "none", "alarm": ""}),
+        ("We could not find who looks after the fire alarm", {"fire alarm": ""}),
+    ],
+)
+def test_guards__denied_only_by_a_word_right_before_them(text: str, guards: dict[str, str]) -> None:
+    """A lift that is only doubted may never be recorded as absent: it would not be looked for."""
+    found = {f.name: f.other for f in read_pasted(text).found if f.what == "guard"}
+    assert all(other == guards.get(name, other) for name, other in found.items()) and len(found) == len(guards)
+
+
+def test_rooms__numbers_headings_and_counted_sockets() -> None:
+    told = read_pasted("attic: study and box room")
+    assert [(r.name, r.floor) for r in told.rooms] == [("Study", "attic"), ("Box room", "attic")]
+    told = read_pasted("Bedroom 3 above kitchen")
+    assert [(f.what, f.room, f.to) for f in told.found] == [("above", "Bedroom 3", "Kitchen")]
+    assert [r.name for r in read_pasted("kitchen 2 sockets").rooms] == ["Kitchen"]

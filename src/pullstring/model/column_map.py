@@ -7,13 +7,14 @@ The map is a TOML file with one `[[sheet]]` for each table that a foreign sheet 
 from __future__ import annotations
 
 import dataclasses
+import datetime as dt
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from pullstring.model.columns import Table, did_you_mean, find_column, tables
+from pullstring.model.columns import Column, Table, did_you_mean, find_column, tables
 from pullstring.model.sheets import Gathered, Origin, Sheet, gathered, table_name, twice
 from pullstring.model.tables import Fault, RawTable
-from pullstring.model.units import BASE_UNIT, BadQuantity, parse_quantity
+from pullstring.model.units import BASE_UNIT, READINGS, BadQuantity, parse_quantity
 
 _KEYS = {"file", "sheet", "table", "columns", "constants", "note", "ignore"}
 _TARGET_KEYS = {"column", "unit", "prefix", "replace"}
@@ -97,17 +98,22 @@ def _part(place: str, raw: Any) -> tuple[Part | None, list[Fault]]:
             faults.append(Fault(place, 0, header, f"two columns give {target.column}; keep one, put the other in note"))
         elif target:
             columns[header] = target
-    constants = {name: str(value) for name, value in _pairs(raw, "constants", place, faults)}
+    constants = {name: _constant(value) for name, value in _pairs(raw, "constants", place, faults)}
     for name in constants:
-        if find_column(table, name) is None:
+        found = find_column(table, name)
+        if found is None:
             close = did_you_mean(name, [c.name for c in table.columns])
             faults.append(Fault(place, 0, name, f"there is no such column in {table.name}{close}"))
+        elif any(found[0].name == t.column for t in columns.values()):
+            faults.append(Fault(place, 0, name, "a column of the sheet gives this already; keep one of the two"))
     lists = {}
     for name in ("note", "ignore"):
         value = raw.get(name, [])
         lists[name] = tuple(map(str, value)) if isinstance(value, list) else ()
         if not isinstance(value, list):
             faults.append(Fault(place, 0, name, 'this is a list of foreign columns; write it as ["one", "two"]'))
+    if lists["note"] and "note" in {*constants, *(t.column for t in columns.values())}:
+        faults.append(Fault(place, 0, "note", "a column gives the note already; name that column in this list instead"))
     part = Part(
         str(raw.get("file", "")),
         str(raw.get("sheet", "")),
@@ -118,6 +124,12 @@ def _part(place: str, raw: Any) -> tuple[Part | None, list[Fault]]:
         lists["ignore"],
     )
     return part, faults
+
+
+def _constant(value: Any) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return value.isoformat() if isinstance(value, dt.date | dt.time) else str(value)
 
 
 def _pairs(raw: Mapping[str, Any], name: str, place: str, faults: list[Fault]) -> Iterable[tuple[str, Any]]:
@@ -142,11 +154,8 @@ def _target(place: str, header: str, means: Any, table: Table) -> tuple[Target |
         return None, [*faults, Fault(place, 0, header, f"there is no column {says['column']!r} in {table.name}{close}")]
     column, unit = found
     unit = str(says.get("unit") or unit or "")
-    if unit:
-        try:
-            parse_quantity("1", column.of if column.of in BASE_UNIT else "length", unit=unit)
-        except BadQuantity as error:
-            faults.append(Fault(place, 0, header, str(error)))
+    if unit and (says_no := _no_unit(column, unit)):
+        faults.append(Fault(place, 0, header, says_no))
     replace = says.get("replace", {})
     if not isinstance(replace, dict):
         return None, [*faults, Fault(place, 0, header, 'replace is a table; write it as { theirs = "ours" }')]
@@ -154,11 +163,36 @@ def _target(place: str, header: str, means: Any, table: Table) -> tuple[Target |
     return Target(column.name, unit, str(says.get("prefix", "")), words), faults
 
 
+def _no_unit(column: Column, unit: str) -> str:
+    """Why a unit cannot stand in a column; nothing when it can."""
+    if column.type == "reading":
+        quantities = sorted(set(READINGS.values()))
+    elif column.type == "number":
+        quantities = [column.of]
+    else:
+        return f"{column.name} holds no numbers with a unit; leave the unit out"
+    says = ""
+    for quantity in quantities:
+        try:
+            parse_quantity("1", quantity, unit=unit)
+        except BadQuantity as error:
+            says = str(error) if column.type == "number" else f"{unit!r} is no unit of any reading"
+        else:
+            return ""
+    return says
+
+
+def is_unit(column: Column, unit: str) -> bool:
+    """Whether the numbers of a column may be given in that unit."""
+    return not _no_unit(column, unit)
+
+
 def mapped(sheets: Sequence[Sheet], parts: Sequence[Part], map_file: str) -> Gathered:
     """Sheets as our tables: those that the map speaks of through it, the others by their own names."""
     raw: list[RawTable] = []
     origins: dict[str, Origin] = {}
     faults: list[Fault] = []
+    said: list[tuple[str, tuple[str, ...]]] = []
     own: list[Sheet] = []
     used: set[int] = set()
     for sheet in sheets:
@@ -167,16 +201,16 @@ def mapped(sheets: Sequence[Sheet], parts: Sequence[Part], map_file: str) -> Gat
             own.append(sheet)
             continue
         used |= {n for n, _ in meant}
-        known = set().union(*(p.headers for _, p in meant))
-        for header in sheet.header:
-            if header.strip() and _bare(header) not in known:
-                says = f"{map_file} says nothing of this column; map it, or name it under note or ignore"
-                faults.append(Fault(sheet.place, sheet.rows[0][0], header.strip(), says))
+        faults += _unmentioned(sheet, set().union(*(p.headers for _, p in meant)), map_file)
+        left = {n for n, cells in sheet.rows[1:]}
         for _, part in meant:
             table, origin, wrong = _as_ours(sheet, part, several=len(meant) > 1)
             raw.append(table)
             origins[table.file] = origin
             faults += wrong
+            left -= {n for n, _ in table.rows}
+        if left:
+            said.append(("rows_left", (sheet.place, *map(str, sorted(left)))))
     for number, part in enumerate(parts):
         if number not in used:
             where = f"{part.file}{', sheet ' + part.sheet if part.sheet else ''}"
@@ -187,8 +221,27 @@ def mapped(sheets: Sequence[Sheet], parts: Sequence[Part], map_file: str) -> Gat
         tuple(raw),
         {**rest.origins, **origins},
         (*faults, *rest.faults),
-        (*rest.said, *twice((t.table, t.file) for t in raw)),
+        (*said, *twice((t.table, t.file) for t in raw)),
     )
+
+
+def _unmentioned(sheet: Sheet, known: set[str], map_file: str) -> list[Fault]:
+    """Columns that the map does not mention, that nobody can name, or that two columns share: none is lost in silence."""
+    faults: list[Fault] = []
+    row, header = sheet.rows[0]
+    names = [_bare(h) for h in header]
+    for index in range(max(len(cells) for _, cells in sheet.rows)):
+        name = names[index] if index < len(names) else ""
+        if name and names.index(name) != index:
+            says = "two columns of the sheet bear this name; give one of them another name there"
+            faults.append(Fault(sheet.place, row, header[index].strip(), says))
+        elif name and name not in known:
+            says = f"{map_file} says nothing of this column; map it, or name it under note or ignore"
+            faults.append(Fault(sheet.place, row, header[index].strip(), says))
+        elif not name and any(index < len(cells) and cells[index].strip() for _, cells in sheet.rows):
+            says = "this column has cells but no name; give it a name in the sheet"
+            faults.append(Fault(sheet.place, row, f"number {index + 1}", says))
+    return faults
 
 
 def _as_ours(sheet: Sheet, part: Part, *, several: bool) -> tuple[RawTable, Origin, list[Fault]]:

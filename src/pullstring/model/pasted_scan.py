@@ -11,6 +11,7 @@ from pullstring.model.pasted_words import Token, Word, words_at
 MOST_ROOMS_COUNTED = 60  # ours: "200 bedrooms" is a size, no list of rooms
 ROOM_KINDS = ("room", "head", "small", "part", "floorroom")
 PARTING = (",", "and", "&", "+", ":", ".", "the", "in", "with", "-")
+SMALL_WORDS = ("a", "an", "any", "the", "more", "longer", "such", "working", "old", "other")
 PLACES = ("beside", "above", "below", "between", "opposite")
 SIMPLE = {
     "complaint": "need",
@@ -93,7 +94,7 @@ class Scan:
         self.number: tuple[float, int] | None = None
         self.complaint: Found | None = None
         self.placed = False
-        self.denied = False
+        self.denied_to = -1  # where the last denying word ends
         self.link: tuple[str, str] | None = None
         self.linked = ""
         self.gear: Found | None = None
@@ -125,7 +126,7 @@ class Scan:
         if not self.t[i].is_word:
             return 0
         fit = words_at(self.t, i) if self.t[i].number is None else []
-        if length := self._floor_at(i, fit):
+        if length := self._floor_at(i, fit) or self._floor_heading(i, fit):
             return length
         chain = self._chain(i)
         best = next(
@@ -157,7 +158,11 @@ class Scan:
 
     def _counts(self, i: int) -> bool:
         """Whether something that is counted comes within the next four words."""
-        stop = next((k for k in range(i, min(i + 4, len(self.t))) if self.t[k].key in PARTING), min(i + 4, len(self.t)))
+        end = min(i + 4, len(self.t))
+        parts = (
+            k for k in range(i, end) if self.t[k].key in PARTING or any(w.kind in PLACES for w in words_at(self.t, k))
+        )
+        stop = next(parts, end)
         return any(
             w.kind in (*ROOM_KINDS, "gear", "people", "devices", "storeys", "guard", "outbuilding")
             for k in range(i, stop)
@@ -190,6 +195,14 @@ class Scan:
         if self.pending:
             self.floor, self.pending = "", []
         return length
+
+    def _floor_heading(self, i: int, fit: list[Word]) -> int:
+        """`attic: study and box room`: the attic is the floor of what follows, and no room of its own."""
+        word = next((w for w in fit if w.kind == "floorroom"), None)
+        if word is None or i or i + word.length >= len(self.t) or self.t[i + word.length].key != ":":
+            return 0
+        self.floor = word.means
+        return word.length
 
     def _chain(self, i: int) -> tuple[int, str, str, bool] | None:
         """A room's name that begins here: how many tokens, the name, its kind, whether it is a plural."""
@@ -303,7 +316,7 @@ class Scan:
             self.link = (word.kind, subject) if subject and self.gear is None else None
             return word.length
         if word.kind == "negation":
-            self.denied = True
+            self.denied_to = i + word.length
             return -word.length
         if word.kind in ("people", "devices", "storeys"):
             return self._counted(i, word)
@@ -311,10 +324,13 @@ class Scan:
             who = next((f for _, f in reversed(self.r.spots) if f.what == "person"), None)
             if who is None or who.other:
                 return -word.length
-            who.other = "away" if word.kind == "away" or self.denied else "there"
+            who.other = "away" if word.kind == "away" or self._denied(i) else "there"
             return word.length
         named = word.phrase if word.kind == "constraint" else word.means
-        made = self.r.add(SIMPLE[word.kind], at, name=named, other="none" if self.denied else "")
+        denied = self._denied(i)
+        made = self.r.add(SIMPLE[word.kind], at, name=named, other="none" if denied else "")
+        if denied and i + word.length < len(self.t) and self.t[i + word.length].key in ("or", "nor"):
+            self.denied_to = i + word.length + 1
         if word.kind == "gear":
             self.gear, made.low = made, self._count()
             before = self.r.found[-2] if len(self.r.found) > self.r.begun + 1 else made
@@ -326,6 +342,10 @@ class Scan:
             made.room, made.other = self.r.last_room if self._same_piece(here) else "", ""
             self.complaint, self.placed = made, False
         return word.length
+
+    def _denied(self, i: int) -> bool:
+        """Whether a denying word stands right before, with small words at most between: "no lift", "not sure about the lift"."""
+        return 0 <= self.denied_to <= i and all(t.key in SMALL_WORDS for t in self.t[self.denied_to : i])
 
     def _count(self) -> float | None:
         """The number that stands before; taken once."""

@@ -157,7 +157,7 @@ def photos(told: Pasted, rooms: Sequence[Told]) -> list[dict[str, Any]]:
 def sockets(told: Pasted) -> int | None:
     """How many old sockets were told; a number of rooms alone is taken as one socket a room; None when nothing was said."""
     gear = told.of("gear")
-    said = [f for f in gear if f.name in ("telephone sockets", "data sockets")]
+    said = [f for f in gear if f.name in ("telephone sockets", "data sockets", "sockets of some kind")]
     if not said:
         return None
     return sum(0 if f.other == "none" else int(max(f.low or 1, f.high or 1)) for f in said)
