@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+import subprocess
+import sys
 import tomllib
 import zipfile
 from pathlib import Path
@@ -12,6 +14,8 @@ import pytest
 import xlsxwriter
 
 from pullstring import api
+from pullstring.log import attachments
+from pullstring.log.refusals import RecordError
 from pullstring.log.store import open_store
 from pullstring.model.refs import Ref
 from pullstring.model.replay import replay
@@ -299,3 +303,124 @@ def test_photos__bytes_come_with_their_rows_and_go_out_again(tmp_path: Path) -> 
     bad = write(tmp_path / "bad", {"photos": [{"photo": "F3", "file": "../in/b.png"}]})
     with pytest.raises(api.BadRequest, match="no plain file name"):
         api.import_(path, ASKED, folder=bad, **HAND)
+
+
+def jpeg(words: str) -> bytes:
+    return b"\xff\xd8\xff\xe0 " + words.encode()
+
+
+def test_photos__two_of_one_name_go_out_apart_and_come_in_again(tmp_path: Path) -> None:
+    """Names that differ by case only are one name on many disks; the cells stay as they were noted."""
+    path = begun(tmp_path)
+    for folder, photo, name in (("a", "F1", "front.jpg"), ("b", "F2", "Front.jpg"), ("c", "F3", "front.jpg")):
+        write(tmp_path / folder, {"photos": [{"photo": photo, "file": name}]})
+        (tmp_path / folder / name).write_bytes(jpeg("one" if folder != "b" else "two"))
+        api.import_(path, ASKED, folder=tmp_path / folder, **HAND)
+    said = api.export(path, ASKED, folder=tmp_path / "out").answer
+    assert said["photos"] == 2
+    names = sorted(p.name for p in (tmp_path / "out" / "photos").iterdir())
+    assert len({n.casefold() for n in names}) == 2 and names[1] == "front.jpg"
+    assert {p.read_bytes() for p in (tmp_path / "out" / "photos").iterdir()} == {jpeg("one"), jpeg("two")}
+    other = tmp_path / "b.site"
+    api.new(other, ASKED, code="WM", name="", **HAND)
+    assert api.import_(other, ASKED, folder=tmp_path / "out", **HAND).answer["photos"] == 3
+    things = [[(t.text("file"), t.text("sha256")) for t in site_of(p).of_kind("photo")] for p in (path, other)]
+    assert things[0] == things[1] and [f for f, _ in things[0]] == ["front.jpg", "Front.jpg", "front.jpg"]
+    assert api.import_(path, ASKED, folder=tmp_path / "out", **HAND).answer["entered"] == 0
+
+
+def test_photos__refused_rows_leave_no_photograph_behind(tmp_path: Path) -> None:
+    """The record itself refuses here, after every cell was understood: entries and photographs are one outcome."""
+    path, folder = begun(tmp_path), tmp_path / "in"
+    write(folder, {"photos": [{"photo": "F1", "file": "a.jpg"}], "rooms": [{"room": "R1"}]})
+    (folder / "a.jpg").write_bytes(jpeg("drawn"))
+    with pytest.raises(RecordError, match="nothing was written"):
+        api.import_(
+            path, ASKED, folder=folder, new_id=lambda: site_of(path).things[Ref("property", "WM")].entries[0], **HAND
+        )
+    with open_store(path, read_only=True) as store:
+        assert store.rows("SELECT count(*) FROM attachments") == [(0,)]
+    assert Ref("room", "R1") not in site_of(path).things
+
+
+def test_photos__unused_ones_are_told(tmp_path: Path) -> None:
+    path, folder = begun(tmp_path), tmp_path / "in"
+    write(folder, {"photos": [{"photo": "F1", "file": "a.jpg", "privacy": "private"}]})
+    (folder / "photos").mkdir()
+    for name in ("a.jpg", "b.jpg"):
+        (folder / "photos" / name).write_bytes(jpeg(name))
+    assert api.import_(path, ASKED, folder=folder, **HAND).answer["unread"] == ["b.jpg"]
+    with open_store(path, read_only=True) as store:
+        (name,) = attachments.names(store)
+        assert attachments.get(store, name).privacy == "private"
+
+
+def test_workbook__three_sheets_of_which_one_is_unknown(tmp_path: Path) -> None:
+    path = begun(tmp_path)
+    sheets = {"rooms": [["room "], ["R1"]], "Wall Types": [["wall_type"], ["WT1"]], "Kable": [["cable"], ["C1"]]}
+    with pytest.raises(api.BadRequest) as refused:
+        api.import_(path, ASKED, folder=book(tmp_path / "s.xlsx", sheets), **HAND)
+    assert refused.value.faults == ("s.xlsx, sheet Kable: there is no table 'kable'; did you mean cables?",)
+    said = api.import_(path, ASKED, folder=book(tmp_path / "t.xlsx", {k: sheets[k] for k in list(sheets)[:2]}), **HAND)
+    assert (said.answer["tables"], said.answer["entered"]) == (2, 2)
+
+
+def test_tags_kept_as_numbers__are_the_same_tags(tmp_path: Path) -> None:
+    path = begun(tmp_path)
+    api.import_(path, ASKED, folder=write(tmp_path / "a", {"rooms": [{"room": "007"}]}), **HAND)
+    rows = {"rooms": [["room", "name"], [7, "Hall"]], "outlets": [["outlet", "room"], [12, 7]]}
+    api.import_(path, ASKED, folder=book(tmp_path / "s.xlsx", rows), **HAND)
+    found = site_of(path)
+    assert [(t.ref.tag, t.get("name")) for t in found.of_kind("room")] == [("007", "Hall")]
+    assert found.things[Ref("outlet", "12")].get("room") == "room:007"
+
+
+def test_table_as_csv_and_as_sheet__both_are_read_and_it_is_said(tmp_path: Path) -> None:
+    path, folder = begun(tmp_path), tmp_path / "in"
+    write(folder, {"rooms": [{"room": "R1", "name": "Hall"}]})
+    book(folder / "z.xlsx", {"rooms": [["room", "name"], ["R1", "Hall"], ["R2", "Loft"]]})
+    said = api.import_(path, ASKED, folder=folder, **HAND).answer
+    assert [s["code"] for s in said["said"]] == ["table_twice"] and said["entered"] == 2
+
+
+def test_workbook__text_too_long_is_refused_and_goes_out_as_csv(tmp_path: Path) -> None:
+    path = begun(tmp_path)
+    api.add(path, ASKED, table="rooms", cells={"room": "R1", "note": "x" * 200_000}, **HAND)
+    with pytest.raises(RecordError, match="longer than the 32767"):
+        api.export(path, ASKED, folder=tmp_path / "out.xlsx")
+    assert not (tmp_path / "out.xlsx").exists()
+    api.export(path, ASKED, folder=tmp_path / "csv")
+    assert api.import_(path, ASKED, folder=tmp_path / "csv", **HAND).answer["entered"] == 0
+
+
+@pytest.mark.parametrize("name", ["out.csv", "out.xls"])
+def test_export__to_a_file_of_another_kind_is_refused(tmp_path: Path, name: str) -> None:
+    path = begun(tmp_path)
+    with pytest.raises(api.BadRequest, match="ends in .xlsx"):
+        api.export(path, ASKED, folder=tmp_path / name)
+    assert not (tmp_path / name).exists()
+
+
+def shell(*words: str | Path) -> subprocess.CompletedProcess[str]:
+    return subprocess.run([sys.executable, "-m", "pullstring", *map(str, words)], capture_output=True, text=True)
+
+
+def test_shell__what_fits_prints_a_map_that_can_be_kept_and_used(tmp_path: Path) -> None:
+    path = begun(tmp_path)
+    folder, _ = documented(tmp_path)
+    before = path.read_bytes()
+    said = shell("import", path, folder, "--what-fits")
+    assert said.returncode == 0 and path.read_bytes() == before
+    made = tomllib.loads(said.stdout[said.stdout.index("[[sheet]]") :])
+    assert made["sheet"][0]["file"] == "patch list.csv"
+    assert "Run (ft)" in said.stdout
+
+
+def test_shell__a_map_is_not_for_a_record_and_the_map_used_is_not_listed_as_unread(tmp_path: Path) -> None:
+    path = begun(tmp_path)
+    folder, by = documented(tmp_path)
+    by = by.rename(folder / "map.toml")
+    told = shell("import", path, folder, "--map", by, "--today", ASKED.today)
+    assert told.returncode == 0 and "Not read" not in told.stdout
+    refused = shell("import", path, path, "--map", by)
+    assert refused.returncode == 2 and "leave out --map" in refused.stderr

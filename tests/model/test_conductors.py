@@ -68,9 +68,11 @@ def test_series_jack__touches_through_the_device_and_apart_without_it() -> None:
         cable(1, pairs=2)
         + cable(2, pairs=2)
         + "models model=SJ what='series jack' passes=always\nunits unit=U1 model=SJ\n"
-        + "ends end=E1 ends_at=port:U1.out\nends end=E2 ends_at=port:U1.back\n"
+        + "ends end=E1 ends_at=port:U1.in\nends end=E2 ends_at=port:U1.out\n"
     )
     assert together(text, "pair:C1.1", "pair:C2.1")
+    returned = text.replace("U1.out", "U1.back")
+    assert not together(returned, "pair:C1.1", "pair:C2.1"), "what comes back has passed the panel, not the jack"
     assert not together(text, "pair:C1.1", "pair:C2.1", through_devices=False)
     switch = text.replace("what='series jack' passes=always", "what=switch")
     assert not together(switch, "pair:C1.1", "pair:C2.1"), "a switch passes frames, not conductors"

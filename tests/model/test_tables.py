@@ -11,6 +11,7 @@ from pullstring.log.store import open_store
 from pullstring.model.answers import Stopped
 from pullstring.model.asbuilt import Site
 from pullstring.model.geometry import parse_outline
+from pullstring.model.refs import Ref
 from pullstring.model.when import parse_when
 from tests.journeys.sites import ASKED, HAND, make, packaged, write
 from tests.model.make import noted
@@ -167,3 +168,18 @@ def test_sentences__name_what_is_really_wrong(tmp_path: Path, table: str, row: d
 def test_outline__in_any_unit_of_length(unit: str) -> None:
     factor = {"ft": 0.3048, "yd": 0.9144, "cm": 0.01, "m": 1.0}[unit]
     assert parse_outline(f"0 0; 20 16 {unit}")[0][1] == pytest.approx((20 * factor, 16 * factor))
+
+
+def test_other_name__a_table_may_go_on_using_it(tmp_path: Path) -> None:
+    """C40 was found to be the far end of C12: the old sheet that names C40 still comes in, and adds to C12."""
+    rows = {"cables": [{"cable": "C12", "pairs": "2"}, {"cable": "C40", "pairs": "2"}]}
+    path = make(tmp_path, rows, code="KC")
+    cells = {"subject": "cable:C40", "relation": "alias_of", "object": "cable:C12"}
+    api.add(path, ASKED, table="claims", cells=cells, **HAND)
+    again = api.import_(path, ASKED, folder=tmp_path / "tables", **HAND).answer
+    assert again["entered"] == 0
+    ends = write(tmp_path / "more", {"ends": [{"end": "E40", "cable": "C40"}]})
+    api.import_(path, ASKED, folder=ends, **HAND)
+    found = api.load(path, ASKED)
+    assert [str(r) for r in found.things if r.kind == "cable"] == ["cable:C12"]
+    assert found.things[Ref("end", "E40")].get("cable") == "cable:C12"

@@ -27,7 +27,7 @@ def add(
     row = RawTable("this entry", table, tuple(cells), ((0, tuple(cells.values())),))
     with open_store(path, device=device) as store:
         site = replay(store.entries(), today=request.today)
-        understood = understand([row], known=known_things(site.things), today=request.today)
+        understood = understand([row], known=known_things(site), today=request.today)
         if understood.faults:
             raise BadRequest([str(f) for f in understood.faults])
         at = parse_when(cells.get("at") or request.today)

@@ -122,7 +122,7 @@ def _write(
     site = held or replay((), today=request.today)
     tag = held.property_tag if held else code_of(path)
     raw = [RawTable("pasted lines", "property", ("property", "note", "grade"), ((2, (tag, whole, "told")),))]
-    understood = understand([*raw, *rows_of_pasted(pasted, held)], known=known_things(site.things), today=request.today)
+    understood = understand([*raw, *rows_of_pasted(pasted, held)], known=known_things(site), today=request.today)
     if understood.faults:
         raise BadRequest([str(f) for f in understood.faults])
     fresh = new_to(site, understood.statements)

@@ -95,26 +95,25 @@ def import_(
         read = _read(folder, map_file, attachments.every_name(store))
         progress(0.2, "read the files")
         site = replay(store.entries(), today=request.today)
-        understood = understand(read.photos.tables, known=known_things(site.things), today=request.today)
+        understood = understand(read.photos.tables, known=known_things(site), today=request.today)
         faults = [*read.source.faults, *read.gathered.faults, *read.photos.faults, *understood.faults]
         if faults:
             raise BadRequest([str(f) for f in folded([placed(f, read.gathered.origins) for f in faults])])
         progress(0.6, "understood the rows")
         fresh = not_yet_said(site, understood.statements, frozenset(store.keys()))
-        if not dry:
-            for item in read.photos.items:
-                attachments.attach(store, item.data, media_type=item.media_type, privacy=item.privacy)
-            if fresh:
-                store.append(
-                    [s.body for s in fresh],
-                    at=[parse_when(s.at) for s in fresh],
-                    wrote=wrote,
-                    author=author,
-                    device=device,
-                    keys=[s.key for s in fresh],
-                    new_id=new_id or random_id,
-                )
-                site = replay(store.entries(), today=request.today)
+        if not dry and (fresh or read.photos.items):
+            store.append(
+                [s.body for s in fresh],
+                at=[parse_when(s.at) for s in fresh],
+                wrote=wrote,
+                author=author,
+                device=device,
+                keys=[s.key for s in fresh],
+                new_id=new_id or random_id,
+                also=lambda speaker: [attachments.keep(speaker, item) for item in read.photos.items],
+            )
+            site = replay(store.entries(), today=request.today) if fresh else site
+        gone = set(attachments.destroyed(store))
     progress(1.0, "entered the rows")
     counts = {
         "tables": len(read.photos.tables),
@@ -123,11 +122,21 @@ def import_(
         "dry": dry,
         "already": len(understood.statements) - len(fresh),
         "photos": len(read.photos.items),
-        "unread": sorted(p.name for p in read.source.unread if p not in read.photos.used),
-        "said": [{"code": code, "about": list(about)} for code, about in (*read.source.said, *read.gathered.said)]
-        + ([{"code": "photos_elsewhere", "about": list(read.photos.elsewhere)}] if read.photos.elsewhere else []),
+        **_told(read, map_file, gone),
     }
     return answered("import", site, request, counts, assumed=understood.assumed)
+
+
+def _told(read: _Read, map_file: Path | None, gone: set[str]) -> dict[str, Any]:
+    """What was not read, and what else a reader must be told."""
+    used = {*read.photos.used, *([map_file.resolve()] if map_file else [])}
+    unread = sorted(p.name for p in read.source.unread if p not in used and p.resolve() not in used)
+    said = [*read.source.said, *read.gathered.said]
+    if read.photos.elsewhere:
+        said.append(("photos_elsewhere", read.photos.elsewhere))
+    if lost := sum(item.sha256 in gone for item in read.photos.items):
+        said.append(("photos_destroyed", (str(lost),)))
+    return {"unread": unread, "said": [{"code": code, "about": list(about)} for code, about in said]}
 
 
 def what_fits(path: Path, request: Request, *, folder: Path) -> Answer:
@@ -162,6 +171,9 @@ def export(path: Path, request: Request, *, folder: Path) -> Answer:
         folder.parent.mkdir(parents=True, exist_ok=True)
         write_workbook(folder, rows, site=site.property_tag, says=says)
         return answered("export", site, request, {**counts, "workbook": folder.name})
+    if folder.is_file() or folder.suffix.casefold() in (".csv", ".xls", ".xlsm", ".ods"):
+        says = "tables go into a folder, or into one workbook whose name ends in .xlsx; name one of these"
+        raise BadRequest([f"{folder.name}: {says}"])
     with open_store(path, read_only=True) as store:
         there = set(attachments.names(store))
         shown = [(t, t.text("sha256")) for t in site.of_kind("photo") if t.text("sha256") in there]

@@ -46,8 +46,14 @@ def import_(
     """Read tables (a folder of CSV files, a workbook) or another record of the site: all of it, or nothing and every fault."""
     asked = request(today=today)
     if fits:
-        return give(api.what_fits(path, asked, folder=source), as_json=as_json)
+        fitting = api.what_fits(path, asked, folder=source)
+        code = give(fitting, as_json=as_json)
+        if not as_json:
+            click.echo(fitting.answer["map"])  # as it is, so that it can be kept as a file
+        return code
     if rescue or api.is_record(source):
+        if map_file:
+            raise api.BadRequest([f"{source.name}: a map is for tables, and this is a record; leave out --map"])
         answer = api.import_record(path, asked, source=source, rescue=rescue, dry=dry, **hand(author))
     else:
         answer = api.import_(path, asked, folder=source, map_file=map_file, dry=dry, progress=silent, **hand(author))

@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
-from pullstring.log.attachments import Attachment
+from pullstring.log.attachments import PRIVACY, Attachment
 from pullstring.log.tables_io import PHOTO_FOLDER
 from pullstring.model.tables import Fault, RawTable
 
@@ -59,7 +59,7 @@ def find_photos(raw: Sequence[RawTable], folder: Path, *, held: Iterable[str]) -
             name, given = row[names.index("file")].strip(), row[names.index("sha256")].strip().casefold()
             privacy = row[names.index("privacy")].strip().casefold() if "privacy" in names else ""
             if name:
-                one, path, says = _one(folder, name, given, privacy or "site")
+                one, path, says = _one(folder, name, given, privacy if privacy in PRIVACY else "site")
                 if one:
                     items.append(one)
                     used.add(path)
@@ -74,13 +74,12 @@ def find_photos(raw: Sequence[RawTable], folder: Path, *, held: Iterable[str]) -
 
 
 def _one(folder: Path, name: str, given: str, privacy: str) -> tuple[Attachment | None, Path, str]:
-    if Path(name).name != name or name in (".", "..") or "\0" in name:
+    if Path(name).name != name or name in (".", "..") or "\0" in name or "\\" in name:
         return None, folder, f"{name!r} is no plain file name; write it without its folder"
-    path = next((p for p in (folder / name, folder / PHOTO_FOLDER / name) if p.is_file()), None)
+    path, data = _looked_up(folder, name, given)
     if path is None:
         says = f"there is no file {name!r} here or in the folder {PHOTO_FOLDER}; put it there, or leave the cell blank"
         return None, folder, says
-    data = path.read_bytes()
     form = next((media for first, media in _FORMS if data.startswith(first)), None)
     if data[:4] == b"RIFF" and data[8:12] == b"WEBP":
         form = "image/webp"
@@ -92,15 +91,34 @@ def _one(folder: Path, name: str, given: str, privacy: str) -> tuple[Attachment 
     return Attachment(sha256, privacy, form, data), path, ""
 
 
+def _looked_up(folder: Path, name: str, given: str) -> tuple[Path | None, bytes]:
+    """The file of that name; of several, the one with the hash that is given, else the first."""
+    names = [name, *([_by_hash(name, given)] if _HASH.fullmatch(given) else [])]
+    there = [p for n in names for p in (folder / n, folder / PHOTO_FOLDER / n) if p.is_file()]
+    for path in there:
+        data = path.read_bytes()
+        if len(there) == 1 or not given or hashlib.sha256(data).hexdigest() == given:
+            return path, data
+    return (there[0], there[0].read_bytes()) if there else (None, b"")
+
+
+def _by_hash(name: str, sha256: str) -> str:
+    """The name under which a photograph lies when another one has taken its own name."""
+    return f"{Path(name).stem}-{sha256[:8]}{Path(name).suffix}"
+
+
 def write_photos(folder: Path, photos: Iterable[tuple[str, bytes]]) -> list[str]:
-    """Write photographs into the sub-folder; gives the names used, plain and distinct."""
-    made: list[str] = []
+    """Write photographs into the sub-folder; gives the names used, plain and distinct whatever the case of letters.
+
+    A second photograph of the same name gets the beginning of its hash into its name, and is found again by it.
+    """
+    made: dict[str, tuple[str, bytes]] = {}
     for name, data in photos:
-        plain = Path(name).name.strip() or "photo.jpg"
-        stem, suffix, number = Path(plain).stem, Path(plain).suffix, 2
-        while plain in made:
-            plain, number = f"{stem}_{number}{suffix}", number + 1
+        plain = Path(name.replace("\\", "/")).name.strip() or "photo.jpg"
+        taken = made.get(plain.casefold())
+        if taken and taken[1] != data:
+            plain = _by_hash(plain, hashlib.sha256(data).hexdigest())
         (folder / PHOTO_FOLDER).mkdir(parents=True, exist_ok=True)
         (folder / PHOTO_FOLDER / plain).write_bytes(data)
-        made.append(plain)
-    return made
+        made[plain.casefold()] = (plain, data)
+    return [plain for plain, _ in made.values()]

@@ -131,6 +131,7 @@ class Record(abc.ABC):
         keys: Sequence[str] | None = None,
         device: str | None = None,
         new_id: Callable[[], str] = random_id,
+        also: Callable[[Speaker], object] | None = None,
     ) -> list[Entry]:
         """Write bodies as entries, all or none; gives the entries written.
 
@@ -149,6 +150,8 @@ class Record(abc.ABC):
             The device that writes; else the one the store was opened with.
         new_id : callable
             Gives a fresh id at each call.
+        also : callable, optional
+            What must be kept with the entries, such as photographs: done in the same transaction, after them.
         """
         writer = device or self.device
         if not writer:
@@ -194,6 +197,8 @@ class Record(abc.ABC):
                 raise RecordError(
                     f"{self.where}: an id was given out twice; nothing was written, try again with fresh ids"
                 )
+            if also:
+                also(speaker)
         self._scrub_after(done)
         return made
 

@@ -74,7 +74,9 @@ def _read_files(files: Sequence[Path], folder: Path, *, alone: bool) -> Source:
         elif alone:
             says = "this is no table; name a folder of CSV files, a CSV file or a workbook (.xlsx)"
             faults.append(Fault(path.name, 0, "", says))
-        elif not (path.is_dir() and path.name.casefold() == PHOTO_FOLDER):
+        elif path.is_dir() and path.name.casefold() == PHOTO_FOLDER:
+            unread += sorted(p for p in path.iterdir() if not p.name.startswith("."))
+        else:
             unread.append(path)
     if not sheets and not faults:
         says = "this holds no table; each table is one CSV file such as rooms.csv, or one sheet of a workbook (.xlsx)"

@@ -25,10 +25,12 @@ MARK = "Tables of a site, written by pullstring"
 MOST_BYTES = 400_000_000  # ours: unpacked size of a workbook
 MOST_CELLS = 4_000_000  # ours: rows times columns of one sheet
 _LOCKED = bytes.fromhex("d0cf11e0a1b11ae1")
-_CELL = re.compile(rb'<(?:\w+:)?c\s[^>]*?\br="([A-Z]{1,3})([0-9]{1,7})"')
+_CELL = re.compile(rb"<(?:\w+:)?c\s[^>]*?\br=[\"']([A-Z]{1,3})([0-9]{1,7})[\"']")
 _WHOLE_CELL = re.compile(
-    rb'<(?:\w+:)?c\s([^>]*?\br="([A-Z]{1,3})([0-9]{1,7})"[^>]*?)(?:/>|>(.*?)</(?:\w+:)?c>)', re.DOTALL
+    rb"<(?:\w+:)?c\s([^>]*?\br=[\"']([A-Z]{1,3})([0-9]{1,7})[\"'][^>]*?)(?:/>|>(.*?)</(?:\w+:)?c>)", re.DOTALL
 )
+_ERROR = re.compile(rb"\bt=[\"']e[\"']")
+_FORMULA_TEXT = re.compile(rb"\bt=[\"']str[\"']")
 _VALUE = re.compile(rb"<(?:\w+:)?v[^>]*>([^<]+)<")
 _TAG = re.compile(r"<(?:\w+:)?(sheet|Relationship)\s([^>]*?)/?>")
 _ATTRIBUTE = re.compile(r"""([\w:]+)\s*=\s*(?:"([^"]*)"|'([^']*)')""")
@@ -150,7 +152,7 @@ def _ours(name: str, rows: Sequence[tuple[int, tuple[str, ...]]]) -> bool:
 
 def _far(xml: bytes) -> tuple[str, int] | None:
     """The last column and row with a cell that says something, when the two span more than can be held."""
-    at = {(len(c), c, len(r), r) for c, r in _CELL.findall(xml)} if len(xml) > 1000 or b"XFD" in xml else set()
+    at = {(len(c), c, len(r), r) for c, r in _CELL.findall(xml)}
     if not at:
         return None
     column, row = max(a[:2] for a in at)[1].decode(), int(max(a[2:] for a in at)[1])
@@ -233,15 +235,15 @@ def number_cell(value: float) -> str:
 
 def _cells_without_value(place: str, xml: bytes) -> Iterator[Fault]:
     """Cells that hold an error or a formula without its result: the reader of sheets gives those as blank."""
-    if b't="e"' not in xml and b"<f" not in xml and b":f" not in xml:
+    if not _ERROR.search(xml) and b"<f" not in xml and b":f" not in xml:
         return
     for found in _WHOLE_CELL.finditer(xml):
         cell, inner = f"{found[2].decode()}{found[3].decode()}", found[4] or b""
         value = _VALUE.search(inner)
-        if b't="e"' in found[1]:
+        if _ERROR.search(found[1]):
             what = value[1].decode("utf-8", "replace") if value else "an error"
             says = f"cell {cell} holds the error {what}; mend its formula, or write the value"
-        elif re.search(rb"<(?:\w+:)?f[\s>/]", inner) and not value and b't="str"' not in found[1]:
+        elif re.search(rb"<(?:\w+:)?f[\s>/]", inner) and not value and not _FORMULA_TEXT.search(found[1]):
             says = (
                 f"cell {cell} holds a formula that was never worked out; open the workbook in a spreadsheet and save it"
             )

@@ -3,23 +3,27 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from pullstring.log.workbook import ABOUT, MARK
+from pullstring.log.refusals import RecordError
+from pullstring.log.workbook import ABOUT, MARK, column_letters, number_cell
 from pullstring.model.columns import Column, tables
 
 MADE = dt.datetime(2026, 1, 1)  # a fixed day, so that the same site gives the same bytes
 LONGEST_LIST = 255  # characters of a list of choices inside a cell's rule: the limit of the file format
+LONGEST_TEXT = 32767  # characters in one cell: the limit of the file format
 WIDEST, NARROWEST = 48, 7
 ROWS_MORE = 200  # rows below the last that offer their choices too
 
 
 def write_workbook(path: Path, rows: Mapping[str, Sequence[Mapping[str, str]]], *, site: str, says: str) -> None:
-    """Write tables as sheets; the file appears whole or not at all."""
+    """Write tables as sheets; the file appears whole or not at all. A text too long for a cell is refused, not cut."""
     import xlsxwriter
 
+    _refuse_long(path, rows)
     part = path.with_name(path.name + ".part")
     options = {"strings_to_formulas": False, "strings_to_numbers": False, "strings_to_urls": False, "in_memory": True}
     try:
@@ -36,6 +40,19 @@ def write_workbook(path: Path, rows: Mapping[str, Sequence[Mapping[str, str]]], 
         part.replace(path)
     finally:
         part.unlink(missing_ok=True)
+
+
+def _refuse_long(path: Path, rows: Mapping[str, Sequence[Mapping[str, str]]]) -> None:
+    far = [
+        f"{path.name}, sheet {name}, cell {column_letters(place)}{number}: this text of {len(row[column.name])} characters "
+        f"is longer than the {LONGEST_TEXT} a workbook can hold; export into a folder instead"
+        for name, content in rows.items()
+        for place, column in enumerate(tables()[name].columns)
+        for number, row in enumerate(content, start=2)
+        if len(row.get(column.name, "")) > LONGEST_TEXT
+    ]
+    if far:
+        raise RecordError("\n".join(far))
 
 
 def _sheet(sheet: Any, bold: Any, columns: Sequence[Column], rows: Sequence[Mapping[str, str]]) -> None:
@@ -62,8 +79,8 @@ def _cell(sheet: Any, number: int, place: int, column: Column, text: str) -> Non
         try:
             value = float(text)
         except ValueError:
-            value = float("nan")
-        if f"{value:.15g}" == text or str(value) == text:
+            value = math.nan
+        if math.isfinite(value) and number_cell(value) == text:  # only what is read again as the same text
             sheet.write_number(number, place, value)
             return
     sheet.write_string(number, place, text)

@@ -35,22 +35,33 @@ class Act:
 
 
 _ANY = ("*",)
+_LANDS = ("outlet", "jack", "row", "port", "block", "stop")
 _MAINS = ("socket", "switch", "circuit", "port")
 _ROWS = (
     Act(
-        "plug in", ("end", "port"), ("port", "outlet"), (Effect(drops="plugged"), Effect(makes="plugged")), (), "unplug"
+        "plug in",
+        ("end", "port"),
+        ("port", "outlet", "jack"),
+        (Effect(drops="plugged"), Effect(makes="plugged")),
+        (),
+        "unplug",
     ),
-    Act("unplug", ("end", "port"), ("port", "outlet"), (Effect(drops="plugged"),), (), "plug in"),
+    Act("unplug", ("end", "port"), ("port", "outlet", "jack"), (Effect(drops="plugged"),), (), "plug in"),
     Act(
         "terminate",
         ("end",),
-        ("outlet", "row", "port", "block"),
+        _LANDS,
         (Effect(drops="ends_at"), Effect(makes="ends_at")),
         ("carries",),
         "take off",
     ),
     Act(
-        "take off", ("end",), ("outlet", "row", "port", "block"), (Effect(drops="ends_at"),), ("carries",), "terminate"
+        "take off",
+        ("end",),
+        _LANDS,
+        (Effect(drops="ends_at"),),
+        ("carries",),
+        "terminate",
     ),
     Act(
         "connect power",

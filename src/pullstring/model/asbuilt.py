@@ -165,6 +165,7 @@ class Site:
     done: tuple[Done, ...]
     twice_made: Mapping[Ref, tuple[str, ...]]
     moment: str
+    other_names: Mapping[Ref, Ref] = dataclasses.field(default_factory=dict)
     as_of: str | None = None
     known_by: str | None = None
 

@@ -14,7 +14,7 @@ from typing import Any
 from pullstring.model.columns import Column, Table, did_you_mean, find_column, tables
 from pullstring.model.sheets import Gathered, Origin, Sheet, gathered, table_name, twice
 from pullstring.model.tables import Fault, RawTable
-from pullstring.model.units import BASE_UNIT, READINGS, BadQuantity, parse_quantity
+from pullstring.model.units import READINGS, BadQuantity, parse_quantity
 
 _KEYS = {"file", "sheet", "table", "columns", "constants", "note", "ignore"}
 _TARGET_KEYS = {"column", "unit", "prefix", "replace"}

@@ -269,6 +269,11 @@ def _detail(claim: Claim) -> str:
     return " ".join(s.detail for s in claim.sayings)
 
 
+def is_return(model: Thing | None, port: Ref) -> bool:
+    """Whether a port is the return of a series jack: what comes back on it has passed the panel, not the jack."""
+    return bool(model and model.text("what") == "series jack" and port.tag.rpartition(".")[2].casefold() == "back")
+
+
 def _through_devices(site: Site, touches: Iterable[Touch]) -> Iterator[Touch]:
     """Pins of the ports of a unit that joins them straight; only pins that something touches."""
     pins: dict[Ref, set[str]] = collections.defaultdict(set)
@@ -280,10 +285,11 @@ def _through_devices(site: Site, touches: Iterable[Touch]) -> Iterator[Touch]:
     for port in sorted(pins):
         if port.parent_tag:
             by_unit[Ref("unit", port.parent_tag)].append(port)
-    for unit, ports in sorted(by_unit.items()):
+    for unit, every in sorted(by_unit.items()):
         thing = site.get(unit)
         model = site.get(thing.ref_of("model")) if thing else None
-        if thing and thing.stands and model and model.text("what") in PASSES_STRAIGHT:
+        ports = [p for p in every if not is_return(model, p)]
+        if ports and thing and thing.stands and model and model.text("what") in PASSES_STRAIGHT:
             for other in ports[1:]:
                 for pin in sorted(pins[ports[0]] & pins[other]):
                     yield Touch(

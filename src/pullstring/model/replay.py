@@ -135,6 +135,7 @@ def replay(entries: Iterable[Entry], *, today: str, as_of: str | None = None, kn
         done=tuple(_relabelled_act(d, labels) for d in board.done),
         twice_made=_twice_made(board, labels),
         moment=as_of or today,
+        other_names={name: _named(board.resolve(name), labels) for name in board.names},
         as_of=as_of,
         known_by=known_by,
     )

@@ -144,6 +144,9 @@ def _run(site: Site, start: Thing, touching: dict[Ref, set[Ref]], closet: set[Re
         arrivals += list(site.about(subject=tip, relation="goes_to"))
     arrivals.sort(key=lambda c: (-_rank(c), str(c.object)))
     grades = [c.support for c in (*arrivals[:1], *used) if c.support]
+    far = site.get(tip) if tip != start.ref and arrivals and arrivals[0].subject == tip else None
+    if far and "cable" in far.fields:  # that this far end belongs to the cable is itself only as sure as it was noted
+        grades.append(far.fields["cable"].last.evidence.grade)
     return Run(
         start.ref,
         tuple(cables),

@@ -100,5 +100,7 @@ SAID = {
     "not_a_table": "{0} is no sheet of cells and was not read.",
     "sheet_empty": "{0} is empty.",
     "merged": "{0}: the merged cells {1} were taken as one value for each of their rows.",
+    "rows_left": "{0}: these rows gave nothing, for the cell of their tag is blank: {1}.",
+    "photos_destroyed": "{0} of the photographs were destroyed on request and do not come back.",
     "photos_elsewhere": "Photographs known by their hash only, whose bytes may come later: {0} {1}",
 }

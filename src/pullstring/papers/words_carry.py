@@ -10,11 +10,18 @@ from pullstring.papers.blocks import Block, Heading, Para, Table
 from pullstring.papers.sentences import SAID
 
 Made = tuple[str, list[Block]]
+MOST_NAMES = 12
 
 
 def counted(number: int, one: str, many: str) -> str:
     """`1 entry`, `3 entries`."""
     return f"{number} {one if number == 1 else many}"
+
+
+def _some(names: list[str]) -> str:
+    """Names, the first dozen of many."""
+    more = len(names) - MOST_NAMES
+    return ", ".join(names[:MOST_NAMES]) + (f" and {more} more" if more > 0 else "")
 
 
 def _said(notes: list[Mapping[str, Any]]) -> list[Block]:
@@ -38,7 +45,7 @@ def import_tables(answer: Answer) -> Made:
     if said["photos"]:
         blocks.append(Para(f"{counted(said['photos'], 'photograph', 'photographs')} with them."))
     if said["unread"]:
-        blocks.append(Para("Not read, for they are no tables: " + ", ".join(said["unread"]) + "."))
+        blocks.append(Para("Not read, for they are no tables: " + _some(said["unread"]) + "."))
     return "Import", [*blocks, *_said(said["said"])]
 
 
@@ -100,15 +107,17 @@ def import_record(answer: Answer) -> Made:
 def what_fits(answer: Answer) -> Made:
     blocks: list[Block] = []
     for sheet in answer.answer["sheets"]:
-        how = "bears that name" if sheet["named"] else "looks most like it"
-        blocks.append(Heading(f"{sheet['place']}: table {sheet['table']} ({how})", 2))
+        how = "it bears that name" if sheet["named"] else "it looks most like that"
+        what = f"table {sheet['table']} ({how})" if sheet["table"] else "no table knows any of its columns"
+        blocks.append(Heading(f"{sheet['place']}: {what}", 2))
         rows = [(h, c + (f" in {u}" if u else "")) for h, c, u in sheet["understood"]]
         rows += [(h, "not understood" + (f"; {close}" if close else "")) for h, close in sheet["strange"]]
         rows += [("(no column)", f"{name} is needed in every row") for name in sheet["missing"]]
         blocks.append(Table(("column there", "understood as"), tuple(rows)))
     blocks += [Para(f) for f in answer.answer["faults"]]
-    blocks += [Heading("A map to begin with"), Para("Save it, edit it, and give it with --map.")]
-    return "What fits", [*blocks, *(Para(line) for line in answer.answer["map"].splitlines() if line)]
+    if not answer.answer["map"]:
+        return "What fits", [*blocks, Para("Every sheet is read as it stands; no map is needed.")]
+    return "What fits", [*blocks, Heading("A map to begin with"), Para("Save it, edit it, and give it with --map.")]
 
 
 def strike(answer: Answer) -> Made:

@@ -11,7 +11,7 @@ import dataclasses
 from collections.abc import Iterable, Iterator, Mapping
 
 from pullstring.model.asbuilt import Claim, Site, Thing, once_a_site
-from pullstring.model.conductors import outlet_of
+from pullstring.model.conductors import is_return, outlet_of
 from pullstring.model.refs import Ref, parse_ref
 from pullstring.model.wiring import ends_of, pairs_of
 from pullstring.reach.consequence import Fact, Rule
@@ -158,7 +158,7 @@ def _inside_units(site: Site) -> Iterator[Rule]:
         entries = (*thing.entries, *(model.entries if model else ()))
         always = model is not None and model.text("passes") == "always"
         powered = (("P", str(unit)),) if _needs_power(site, unit) and not always else ()
-        for port in ports:
+        for port in (p for p in ports if not is_return(model, p)):
             yield Rule(("D", str(unit)), (("D", str(port)), *powered), (str(port),), entries)
             if model is None or model.text("passes") != "no":
                 yield Rule(("D", str(port)), (("D", str(unit)), *powered), (str(unit),), entries)
