@@ -312,20 +312,20 @@ def jpeg(words: str) -> bytes:
 def test_photos__two_of_one_name_go_out_apart_and_come_in_again(tmp_path: Path) -> None:
     """Names that differ by case only are one name on many disks; the cells stay as they were noted."""
     path = begun(tmp_path)
-    for folder, photo, name in (("a", "F1", "front.jpg"), ("b", "F2", "Front.jpg"), ("c", "F3", "front.jpg")):
+    for folder, photo, name in (("a", "F1", "Front.jpg"), ("b", "F2", "front.jpg"), ("c", "F3", "Front.jpg")):
         write(tmp_path / folder, {"photos": [{"photo": photo, "file": name}]})
         (tmp_path / folder / name).write_bytes(jpeg("one" if folder != "b" else "two"))
         api.import_(path, ASKED, folder=tmp_path / folder, **HAND)
     said = api.export(path, ASKED, folder=tmp_path / "out").answer
     assert said["photos"] == 2
     names = sorted(p.name for p in (tmp_path / "out" / "photos").iterdir())
-    assert len({n.casefold() for n in names}) == 2 and names[1] == "front.jpg"
+    assert len({n.casefold() for n in names}) == 2 and names[0] == "Front.jpg"
     assert {p.read_bytes() for p in (tmp_path / "out" / "photos").iterdir()} == {jpeg("one"), jpeg("two")}
     other = tmp_path / "b.site"
     api.new(other, ASKED, code="WM", name="", **HAND)
     assert api.import_(other, ASKED, folder=tmp_path / "out", **HAND).answer["photos"] == 3
     things = [[(t.text("file"), t.text("sha256")) for t in site_of(p).of_kind("photo")] for p in (path, other)]
-    assert things[0] == things[1] and [f for f, _ in things[0]] == ["front.jpg", "Front.jpg", "front.jpg"]
+    assert things[0] == things[1] and [f for f, _ in things[0]] == ["Front.jpg", "front.jpg", "Front.jpg"]
     assert api.import_(path, ASKED, folder=tmp_path / "out", **HAND).answer["entered"] == 0
 
 

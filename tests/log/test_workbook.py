@@ -90,9 +90,15 @@ def test_merged_cells__below_the_names_count_for_each_row_and_a_merged_title_for
         sheet.merge_range(1, 2, 3, 2, "F0")
         for row in (1, 2, 3):
             sheet.write_string(row, 0, f"R{row}")
+        sheet.merge_range(4, 0, 4, 1, "R4")
 
     read = book(tmp_path / "b.xlsx", fill)
-    assert [cells for _, cells in read.sheets[0].rows[1:]] == [("R1", "", "F0"), ("R2", "", "F0"), ("R3", "", "F0")]
+    assert [cells for _, cells in read.sheets[0].rows[1:]] == [
+        ("R1", "", "F0"),
+        ("R2", "", "F0"),
+        ("R3", "", "F0"),
+        ("R4", "", ""),
+    ]
     assert read.said == (("merged", ("b.xlsx, sheet rooms", "C2:C4")),)
 
 

@@ -70,8 +70,7 @@ def _jpeg(data: bytes) -> bytes:
             way_up = _way_up(content[6:])
         elif marker == _SOS:
             scans += 1
-            length = int.from_bytes(content[:2], "big")
-            kept.append(b"\xff\xda" + content[:length] + content[length:])
+            kept.append(b"\xff\xda" + content)
         elif marker in _JPEG_NEEDED:
             frame = frame or marker not in (0xC4, 0xCC, 0xDB, 0xDC, 0xDD)
             kept.append(_segment(marker, content))

@@ -1,6 +1,8 @@
 """The whole record as text: `record.jsonl`, one canonical line an entry in the order of replay, and the attachments beside it.
 
-The first line says what it is. A redacted entry travels as its marker. Anybody can read it without this program.
+The first line says what it is. A redacted entry travels as its marker. `digests.txt` holds the SHA-256 of every line with the
+id of its entry, in the same order, and that of `attachments.csv`: so a line that is bent, or gone, is known as such, and
+nothing false is taken. Anybody can read all this without this program; byte-order marks and Windows line ends do no harm.
 """
 
 from __future__ import annotations
@@ -14,64 +16,108 @@ import os
 import re
 import shutil
 import tempfile
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any
 
 from pullstring.log import attachments
 from pullstring.log.attachments import PRIVACY, Attachment
 from pullstring.log.record import Record
-from pullstring.log.refusals import NotARecord, RecordError
+from pullstring.log.refusals import Corrupted, NotARecord, RecordError
 from pullstring.log.union import Marker
-from pullstring.model.entries import BadEntry, Entry, from_json, to_json
+from pullstring.model.entries import BadEntry, Entry, digest, from_json, to_json
 
 FORMAT = 1
 WHAT = "pullstring record"
-LINES, KEPT, LIST = "record.jsonl", "attachments", "attachments.csv"
+LINES, KEPT, LIST, SUMS = "record.jsonl", "attachments", "attachments.csv", "digests.txt"
+COLUMNS = ("sha256", "privacy", "media_type", "bytes")
+MOST_NAMES = 12
 _HASH = re.compile(r"[0-9a-f]{64}")
+_MEDIA = re.compile(r"[\w.+-]+/[\w.+-]+")
+_SUM = re.compile(r"([0-9a-f]{64})  (\S.*)")
+_TAKE_ANOTHER = "take another copy, or take what is whole with --rescue"
 
 
 @dataclasses.dataclass(frozen=True)
 class Whole:
-    """A record as read from its text; `lost` says what could not be read."""
+    """A record as read; `attachments` give their bytes when called; `lost` says what could not be read."""
 
     site_code: str | None
     entries: tuple[Entry, ...]
     markers: tuple[Marker, ...]
-    attachments: tuple[Attachment, ...]
+    attachments: tuple[Callable[[], Attachment], ...]
     lost: tuple[str, ...] = ()
 
 
 def write_whole(store: Record, folder: Path) -> tuple[int, int]:
-    """Write the record into a folder that is new or holds an earlier export; gives entries and attachments written."""
-    if folder.exists() and (not folder.is_dir() or any(p.name not in (LINES, KEPT, LIST) for p in folder.iterdir())):
-        raise RecordError(f"{folder}: this holds other things; name a new folder")
+    """Write the record into a folder that is new or holds an earlier export of it; gives entries and attachments written.
+
+    All is written beside the folder first and takes its place at the end.
+    """
+    folder = folder.resolve()
+    _refuse_other_things(store, folder)
     folder.parent.mkdir(parents=True, exist_ok=True)
     part = Path(tempfile.mkdtemp(prefix=f".{folder.name}.", dir=folder.parent))
     try:
-        entries = store.entries()
-        rows: list[tuple[tuple[Any, ...], str]] = [(e.order, to_json(e)) for e in entries]
-        rows += [((m.tick, m.device, m.n, m.id), _marker_line(m)) for m in store.markers()]
-        head = json.dumps({"what": WHAT, "format": FORMAT, "site": store.site_code}, sort_keys=True)
-        text = "\n".join([head, *(line for _, line in sorted(rows))]) + "\n"
-        (part / LINES).write_text(text, encoding="utf-8", newline="")
-        items = [attachments.held(store, name) for name in attachments.every_name(store)]
-        listed = io.StringIO(newline="")
-        table = csv.writer(listed, lineterminator="\n")
-        table.writerow(("sha256", "privacy", "media_type", "bytes"))
-        for item in items:
-            table.writerow((item.sha256, item.privacy, item.media_type, "" if item.destroyed else len(item.data)))
-            if not item.destroyed:
-                (part / KEPT).mkdir(exist_ok=True)
-                (part / KEPT / item.sha256).write_bytes(item.data)
-        (part / LIST).write_text(listed.getvalue(), encoding="utf-8", newline="")
+        markers = store.markers()
+        gone = {m.id for m in markers}
+        rows = [(e.order, e.id, to_json(e)) for e in store.entries() if e.id not in gone]
+        rows = sorted([*rows, *(((m.tick, m.device, m.n, m.id), m.id, _marker_line(m)) for m in markers)])
+        head = {"what": WHAT, "format": FORMAT, "site": store.site_code, "lines": len(rows)}
+        text = "\n".join([json.dumps(head, sort_keys=True, ensure_ascii=False), *(line for _, _, line in rows)]) + "\n"
+        listed = _write_attachments(store, part)
+        sums = [f"{digest(line)}  {name}" for _, name, line in rows] + [f"{digest(listed)}  {LIST}"]
+        for name, content in ((LINES, text), (LIST, listed), (SUMS, "\n".join(sums) + "\n")):
+            (part / name).write_text(content, encoding="utf-8", newline="")
         part.chmod(0o755)
-        if folder.exists():
-            shutil.rmtree(folder)
-        os.replace(part, folder)
+        _take_its_place(part, folder)
     finally:
         shutil.rmtree(part, ignore_errors=True)
-    return len(rows), len(items)
+    return len(rows), listed.count("\n") - 1
+
+
+def _write_attachments(store: Record, part: Path) -> str:
+    """Write the bytes, one after the other; gives the list as text."""
+    listed = io.StringIO(newline="")
+    table = csv.writer(listed, lineterminator="\n")
+    table.writerow(COLUMNS)
+    for name in attachments.every_name(store):
+        item = attachments.held(store, name)
+        table.writerow((item.sha256, item.privacy, item.media_type, "" if item.destroyed else len(item.data)))
+        if not item.destroyed:
+            (part / KEPT).mkdir(exist_ok=True)
+            (part / KEPT / item.sha256).write_bytes(item.data)
+    return listed.getvalue()
+
+
+def _refuse_other_things(store: Record, folder: Path) -> None:
+    """Only a folder in which every file is one of ours, and of this site, may be written anew."""
+    if not folder.exists():
+        return
+    ours = folder.is_dir() and all(
+        p.name in (LINES, LIST, SUMS)
+        or (p.name == KEPT and p.is_dir() and all(_HASH.fullmatch(q.name) for q in p.iterdir()))
+        for p in folder.iterdir()
+    )
+    if not ours:
+        raise RecordError(f"{folder}: this holds other things; name a new folder")
+    if (folder / LINES).exists():
+        with (folder / LINES).open("rb") as file:
+            code = _head(folder / LINES, file.readline(), [])
+        if code is None or code.casefold() != store.site_code.casefold():
+            raise RecordError(
+                f"{folder}: this holds the record of {code or 'nobody knows which site'}; name a new folder"
+            )
+
+
+def _take_its_place(part: Path, folder: Path) -> None:
+    if not folder.exists():
+        os.replace(part, folder)
+        return
+    older = Path(tempfile.mkdtemp(prefix=f".{folder.name}.older.", dir=folder.parent))
+    os.replace(folder, older / folder.name)
+    os.replace(part, folder)
+    shutil.rmtree(older, ignore_errors=True)
 
 
 def _marker_line(marker: Marker) -> str:
@@ -95,37 +141,39 @@ def read_whole(folder: Path, *, rescue: bool) -> Whole:
     except OSError as error:
         raise NotARecord(f"{path}: the file cannot be read ({error.strerror}); name the folder with {LINES}") from error
     lost: list[str] = []
-    lines = data.removeprefix(b"\xef\xbb\xbf").split(b"\n")
-    code = _head(path, lines[0], lost)
-    entries: list[Entry] = []
-    markers: list[Marker] = []
-    for number, raw in enumerate(lines[1:], start=2):
-        if raw.strip():
-            try:
-                one = _line(raw)
-            except (BadEntry, ValueError, TypeError, KeyError) as error:
-                words = " ".join(str(error).split())[:120]
-                lost.append(f"{path.name} line {number}: this is no whole entry ({words})")
-            else:
-                if isinstance(one, Marker):
-                    markers.append(one)
-                else:
-                    entries.append(one)
-    items = list(_attached(path.parent, lost))
+    first, *lines = data.removeprefix(b"\xef\xbb\xbf").split(b"\n")
+    code = _head(path, first, lost)
+    sums = _sums(path.parent, lost)
+    found = _read_lines(
+        path.name, enumerate(lines, start=2) if code is not None else enumerate([first, *lines], start=1), sums, lost
+    )
+    said = _said_lines(first)
+    if said is not None and said > len(sums) - (LIST in sums) and sums:
+        lost.append(f"{SUMS}: it ends before the last entry")
+    if said is not None and not sums and said != len(found):
+        lost.append(f"{path.name}: {said} entries were written, {len(found)} are here")
+    items = _attached(path.parent, sums, lost)
     if lost and not rescue:
         more = f" and {len(lost) - 1} more" if len(lost) > 1 else ""
-        raise NotARecord(f"{path.parent}: {lost[0]}{more}; take another copy, or take what is whole with --rescue")
-    return Whole(code, tuple(entries), tuple(markers), tuple(items), tuple(lost))
+        raise NotARecord(f"{path.parent}: {lost[0]}{more}; {_TAKE_ANOTHER}")
+    if rescue and not found:
+        raise NotARecord(f"{path}: not one whole entry is left in this file; look for another copy of the record")
+    return Whole(
+        code or _site_of(found.values()),
+        tuple(one for one in found.values() if isinstance(one, Entry)),
+        tuple(one for one in found.values() if isinstance(one, Marker)),
+        tuple(items),
+        tuple(lost),
+    )
 
 
 def _head(path: Path, line: bytes, lost: list[str]) -> str | None:
     try:
-        head = json.loads(line)
+        head = json.loads(line.removeprefix(b"\xef\xbb\xbf"))
         if head["what"] != WHAT:
             raise ValueError
-        newer = int(head["format"]) > FORMAT
-        code = str(head["site"])
-    except (ValueError, KeyError, TypeError, RecursionError):
+        newer, code = int(head["format"]) > FORMAT, str(head["site"])
+    except (ValueError, KeyError, TypeError, OverflowError, RecursionError):
         lost.append(f"{path.name} line 1: this does not say that it is a record")
         return None
     if newer:
@@ -133,39 +181,156 @@ def _head(path: Path, line: bytes, lost: list[str]) -> str | None:
     return code
 
 
-def _line(raw: bytes) -> Entry | Marker:
-    text = raw.decode("utf-8").rstrip("\r")
-    read = json.loads(text)
-    if isinstance(read, dict) and set(read) == {"redacted"}:
-        fields = read["redacted"]
-        marker = Marker(**{**fields, "photos": tuple(fields.get("photos", ()))})
-        if not _HASH.fullmatch(marker.digest) or type(marker.tick) is not int or type(marker.n) is not int:
-            raise ValueError("the marker of a redacted entry is bent")
-        return marker
-    return from_json(text)
-
-
-def _attached(folder: Path, lost: list[str]) -> Iterator[Attachment]:
-    path = folder / LIST
-    if not path.is_file():
-        return
+def _said_lines(line: bytes) -> int | None:
     try:
-        rows = list(csv.DictReader(path.read_text(encoding="utf-8-sig").splitlines()))
-    except (OSError, UnicodeDecodeError, csv.Error) as error:
-        lost.append(f"{LIST}: this cannot be read ({' '.join(str(error).split())[:80]})")
-        return
-    for number, row in enumerate(rows, start=2):
-        name, privacy, media = (str(row.get(k) or "") for k in ("sha256", "privacy", "media_type"))
-        if not _HASH.fullmatch(name) or privacy not in PRIVACY or not media:
-            lost.append(f"{LIST} row {number}: this is no attachment")
+        said = json.loads(line)["lines"]
+    except (ValueError, KeyError, TypeError, RecursionError):
+        return None
+    return said if type(said) is int else None
+
+
+def _sums(folder: Path, lost: list[str]) -> dict[str, str]:
+    """What each line must hash to, by the id of its entry; the list of attachments by its name."""
+    try:
+        text = (folder / SUMS).read_text(encoding="utf-8-sig", errors="replace")
+    except OSError:
+        lost.append(f"{SUMS}: it is missing, so a changed letter cannot be told from what was written")
+        return {}
+    found = [_SUM.fullmatch(line.rstrip("\r")) for line in text.split("\n") if line.strip()]
+    if not all(found):
+        lost.append(f"{SUMS}: {sum(f is None for f in found)} of its lines cannot be read")
+    return {f[2]: f[1] for f in found if f}
+
+
+def _read_lines(
+    file: str, lines: Iterable[tuple[int, bytes]], sums: dict[str, str], lost: list[str]
+) -> dict[str, Entry | Marker]:
+    """Every whole line by the id of its entry; what is bent, changed, twice or missing is said."""
+    found: dict[str, Entry | Marker] = {}
+    bad = 0
+    for number, raw in lines:
+        if not raw.strip():
             continue
-        file = folder / KEPT / name
-        if not row.get("bytes"):
-            yield Attachment(name, privacy, media, b"")
-        elif not file.is_file() or hashlib.sha256(data := file.read_bytes()).hexdigest() != name:
-            lost.append(f"{KEPT}/{name}: the bytes are missing or not those of their hash")
+        where = f"{file} line {number}"
+        try:
+            one, text = _line(raw)
+        except (BadEntry, ValueError, TypeError, KeyError, RecursionError) as error:
+            lost.append(f"{where}: this is no whole entry ({' '.join(str(error).split())[:80]})")
         else:
-            yield Attachment(name, privacy, media, data)
+            wanted = sums.get(one.id)
+            if wanted is not None and wanted != digest(text):
+                lost.append(f"{where}: entry {one.id} was changed after it was written")
+            elif wanted is None and sums:
+                lost.append(f"{where}: entry {one.id} is not in {SUMS}")
+            elif one.id in found:
+                lost.append(f"{where}: entry {one.id} stands here twice")
+                continue
+            else:
+                found[one.id] = one
+                continue
+        bad += 1
+    missing = [name for name in sums if name != LIST and name not in found]
+    if len(missing) > bad:
+        some = ", ".join(missing[:MOST_NAMES]) + (
+            f" and {len(missing) - MOST_NAMES} more" if len(missing) > MOST_NAMES else ""
+        )
+        lost.append(f"{file}: {len(missing)} entries that were written are not here whole ({some})")
+    return found
+
+
+def _line(raw: bytes) -> tuple[Entry | Marker, str]:
+    """An entry or a marker with its line; the line is exactly as this program writes it."""
+    text = raw.decode("utf-8").rstrip("\r")
+    read = json.loads(text, parse_constant=_no_number)
+    if isinstance(read, dict) and set(read) == {"redacted"}:
+        marker = _marker(read["redacted"])
+        if _marker_line(marker) != text:
+            raise ValueError("it is not written as it was")
+        return marker, text
+    entry = from_json(text)
+    if to_json(entry) != text:
+        raise ValueError("it is not written as it was")
+    text.encode()  # half of a letter pair, as JSON can spell it, is no text
+    return entry, text
+
+
+def _no_number(word: str) -> float:
+    raise ValueError(f"{word} is no number")
+
+
+def _marker(fields: Any) -> Marker:
+    names = {f.name for f in dataclasses.fields(Marker)}
+    if not isinstance(fields, dict) or set(fields) != names:
+        raise ValueError("the marker of a redacted entry lacks a part")
+    texts = (*(fields[name] for name in ("id", "device", "digest", "key")), *fields["photos"])
+    whole = all(isinstance(t, str) for t in texts) and all(
+        type(fields[n]) is int and fields[n] >= 1 for n in ("tick", "n")
+    )
+    if not whole or not fields["id"] or not fields["device"]:
+        raise ValueError("the marker of a redacted entry is bent")
+    if not all(_HASH.fullmatch(h) for h in (fields["digest"], *fields["photos"])):
+        raise ValueError("the marker of a redacted entry names no hash")
+    return Marker(**{**fields, "photos": tuple(fields["photos"])})
+
+
+def _site_of(found: Iterable[Entry | Marker]) -> str | None:
+    """The code of the site, from the note that a record begins with."""
+    for one in found:
+        subject = getattr(one.body, "subject", None) if isinstance(one, Entry) else None
+        if subject is not None and subject.kind == "property":
+            return str(subject.tag)
+    return None
+
+
+def _attached(folder: Path, sums: dict[str, str], lost: list[str]) -> list[Callable[[], Attachment]]:
+    """Attachments whose bytes are there and agree with their hash; no name but a hash is ever looked up."""
+    try:
+        text = (folder / LIST).read_text(encoding="utf-8-sig").replace("\r\n", "\n")
+        rows = list(csv.DictReader(io.StringIO(text, newline="")))
+    except (OSError, UnicodeDecodeError, csv.Error) as error:
+        words = error.strerror if isinstance(error, OSError) else " ".join(str(error).split())[:80]
+        lost.append(f"{LIST}: this cannot be read ({words})")
+        return []
+    if sums and sums.get(LIST) != digest(text):
+        lost.append(f"{LIST}: it was changed after it was written; privacy classes may be wrong")
+    items: list[Callable[[], Attachment]] = []
+    for number, row in enumerate(rows, start=2):
+        name, privacy, media, size = (str(row.get(k) or "") for k in COLUMNS)
+        if not _HASH.fullmatch(name) or privacy not in PRIVACY or not _MEDIA.fullmatch(media):
+            lost.append(f"{LIST} row {number}: this is no attachment")
+        elif not size:
+            items.append(lambda item=Attachment(name, privacy, media, b""): item)  # type: ignore[misc]
+        else:
+            load = _Load(folder / KEPT / name, name, privacy, media)
+            if load.is_whole(size):
+                items.append(load)
+            else:
+                lost.append(f"{KEPT}/{name}: the bytes are missing or not those of their hash")
+    return items
+
+
+@dataclasses.dataclass(frozen=True)
+class _Load:
+    """One attachment in its file, read when it is asked for."""
+
+    file: Path
+    sha256: str
+    privacy: str
+    media_type: str
+
+    def is_whole(self, size: str) -> bool:
+        """Whether the file is a plain one of that size with those bytes."""
+        try:
+            plain = self.file.is_file() and not self.file.is_symlink() and str(self.file.stat().st_size) == size
+            return plain and hashlib.sha256(self.file.read_bytes()).hexdigest() == self.sha256
+        except OSError:
+            return False
+
+    def __call__(self) -> Attachment:
+        data = self.file.read_bytes()
+        if hashlib.sha256(data).hexdigest() != self.sha256:
+            raise Corrupted(self.file, [self.sha256], "attachments do not agree with their hash", _TAKE_ANOTHER)
+        return Attachment(self.sha256, self.privacy, self.media_type, data)
 
 
 def is_whole(source: Path) -> bool:
