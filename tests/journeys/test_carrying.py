@@ -88,7 +88,7 @@ def test_record_as_text__out_and_in_is_the_same_record(house: Path, tmp_path: Pa
     second = tmp_path / "second"
     api.export_record(again, ASKED, folder=second)
     files = sorted(p.relative_to(out) for p in out.rglob("*") if p.is_file())
-    assert files == sorted(p.relative_to(second) for p in second.rglob("*") if p.is_file()) and len(files) == 5
+    assert files == sorted(p.relative_to(second) for p in second.rglob("*") if p.is_file()) and len(files) == 6
     assert all((out / f).read_bytes() == (second / f).read_bytes() for f in files), "same record, same bytes"
     assert "hurtful" not in (out / LINES).read_text("utf-8")
 
@@ -97,7 +97,7 @@ def test_record_as_text__a_stranger_can_read_it(house: Path, tmp_path: Path) -> 
     out = tmp_path / "record"
     counts = api.export_record(house, ASKED, folder=out).answer
     head, *lines = (out / LINES).read_text("utf-8").splitlines()
-    assert json.loads(head) == {"what": "pullstring record", "format": 1, "site": "KC"}
+    assert json.loads(head) == {"what": "pullstring record", "format": 1, "site": "KC", "lines": len(lines)}
     assert counts["entries"] == len(lines) and all(json.loads(line) for line in lines)
     rows = list(csv.DictReader((out / "attachments.csv").read_text("utf-8").splitlines()))
     assert [(r["privacy"], int(r["bytes"])) for r in rows] and {r["privacy"] for r in rows} == {
@@ -145,7 +145,9 @@ def test_record_as_text__damaged_is_refused_in_a_sentence(house: Path, tmp_path:
     (out / LINES).write_text(BENT[name](text), "utf-8")
     with pytest.raises(ValueError) as refused:
         api.import_record(path, ASKED, source=out, rescue=False, dry=False, **HAND)
-    assert "\n" not in str(refused.value) and not path.exists()
+    told = str(refused.value).splitlines()
+    assert all(line.startswith(str(out)) for line in told) and "; " in told[-1]
+    assert not path.exists() and sorted(p.name for p in tmp_path.glob(".*")) == []
 
 
 def test_rescue_of_text__takes_every_whole_line(house: Path, tmp_path: Path) -> None:
@@ -328,7 +330,7 @@ def test_shared__can_be_read_in_again(house: Path, tmp_path: Path) -> None:
 def test_seal__opens_with_its_passphrase_alone(house: Path) -> None:
     unit = next(u for u in site_of(house).of_kind("unit") if is_sealed(u.get("password")))
     what = f"{unit.ref}.password"
-    assert api.open_seal(house, ASKED, what=what, passphrase=PHRASE).answer["secret"] == SECRET
+    assert api.open_seal(house, ASKED, what=what, passphrase=PHRASE).answer["secrets"] == [SECRET]
     with pytest.raises(ValueError, match="does not open"):
         api.open_seal(house, ASKED, what=what, passphrase=PHRASE + "x")
     with pytest.raises(ValueError, match="8 letters or more"):
@@ -347,7 +349,7 @@ def test_seal__follows_through_merge_record_tables_and_redaction(house: Path, tm
     api.new(by_tables, ASKED, code="KC", name="", **HAND)
     api.import_(by_tables, ASKED, folder=tmp_path / "t", **HAND)
     for copy in (by_text, by_merge, by_tables):
-        assert api.open_seal(copy, ASKED, what=what, passphrase=PHRASE).answer["secret"] == SECRET
+        assert api.open_seal(copy, ASKED, what=what, passphrase=PHRASE).answer["secrets"] == [SECRET]
     sealed = str(unit.get("password")).encode()
     assert sealed in by_merge.read_bytes()
     api.strike(house, ASKED, entry=entry, why="changed", redact=True, **HAND)

@@ -35,12 +35,16 @@ SUBSETS = st.lists(st.integers(0, len(POOL) - 1), unique=True, max_size=len(POOL
 def state(path):
     """All that a reader can see of a record, as text."""
     with open_store(path, read_only=True) as store:
-        kept = [attachments.get(store, name) for name in attachments.names(store)]
-        return (
-            [to_json(e) for e in store.entries()],
-            store.markers(),
-            [(a.sha256, a.privacy, a.media_type) for a in kept],
-        )
+        return state_of(store)
+
+
+def state_of(record):
+    kept = [attachments.held(record, name) for name in attachments.every_name(record)]
+    return (
+        [to_json(e) for e in record.entries()],
+        record.markers(),
+        [(a.sha256, a.privacy, a.media_type, a.destroyed) for a in kept],
+    )
 
 
 def made(path, picks):
@@ -318,4 +322,4 @@ def test_merge__attachments_in_all_orders(tmp_path):
     states = [merged(tmp_path, f"o{k}", *order) for k, order in enumerate(orders)]
     assert all(one == states[0] for one in states)
     assert len(states[0][2]) == 4
-    assert (attachments.hashlib.sha256(b"shared").hexdigest(), "private", "image/jpeg") in states[0][2]
+    assert (attachments.hashlib.sha256(b"shared").hexdigest(), "private", "image/jpeg", False) in states[0][2]

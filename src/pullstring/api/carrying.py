@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import collections
 import dataclasses
+import functools
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -10,6 +12,7 @@ from pullstring.api.request import BadRequest, answered, asked_for, load
 from pullstring.model.answers import Answer, Request
 
 if TYPE_CHECKING:
+    from pullstring.log.attachments import Attachment
     from pullstring.log.whole import Whole
 
 
@@ -70,52 +73,88 @@ def is_record(source: Path) -> bool:
 def import_record(
     path: Path, request: Request, *, source: Path, rescue: bool, dry: bool, author: str, device: str, wrote: str
 ) -> Answer:
-    """Another record of the same site into this one, all or none; into a new file when there is none yet."""
-    from pullstring.log.merge import bring
-    from pullstring.log.refusals import AnotherSite
-    from pullstring.log.store import create, open_store
+    """Another record of the same site into this one, all or none; into a new file when there is none yet.
+
+    Without writing (`dry`) the same is done to a copy that is thrown away, so that it says what would be and refuses what
+    would be refused.
+    """
+    import tempfile
 
     whole = _whole(source, rescue)
-    if not path.exists() and dry:
-        counts = {"added": len(whole.entries) + len(whole.markers), "already": 0, "attachments": len(whole.attachments)}
-        said = {**counts, "redacted": len(whole.markers), "lost": list(whole.lost), "dry": True}
-        return Answer("import-record", whole.site_code or "?", said)
+    if not path.exists() and whole.site_code is None:
+        raise BadRequest([f"{source}: it does not say which site it is; begin the record with 'new' and its code"])
+    made = not path.exists()
+    with tempfile.TemporaryDirectory(dir=None if dry else path.parent, prefix=".pullstring.") as scratch:
+        into = Path(scratch) / "trial.site" if made or dry else path
+        if made or dry:
+            _begin(into, path, whole, author=author, device=device)
+        counts = _bring(into, source, whole, device)
+        site = load(into, request)
+        if made and not dry:
+            if path.exists():
+                raise BadRequest(
+                    [f"{path}: there is something of that name now; nothing was written over it, try again"]
+                )
+            into.replace(path)
+    return answered("import-record", site, request, {**counts, "lost": list(whole.lost), "dry": dry})
+
+
+def _begin(into: Path, path: Path, whole: Whole, *, author: str, device: str) -> None:
+    """A new record: empty, or a copy of the one that there is."""
+    from pullstring.log.merge import merge
+    from pullstring.log.store import create, open_store
+
     if not path.exists():
-        if whole.site_code is None:
-            raise BadRequest([f"{source}: it does not say which site it is; begin the record with 'new' and its code"])
-        create(path, site_code=whole.site_code, device=device, author=author).close()
-    with open_store(path, read_only=dry, device=device) as store:
+        create(into, site_code=whole.site_code or "", device=device, author=author).close()
+        return
+    with open_store(path, read_only=True) as there, create(into, site_code=there.site_code, author=author) as store:
+        merge(store, there)
+
+
+def _bring(into: Path, source: Path, whole: Whole, device: str) -> dict[str, Any]:
+    """Take all of it, and say what came: counts, and new entries by their kind."""
+    from pullstring.log.merge import bring
+    from pullstring.log.refusals import AnotherSite
+    from pullstring.log.store import open_store
+
+    with open_store(into, device=device) as store:
         if whole.site_code and whole.site_code.casefold() != store.site_code.casefold():
             raise AnotherSite(
                 f"{source}: this is the record of {whole.site_code}, not of {store.site_code}; "
                 "name another record of the same site"
             )
-        if dry:
-            there = {row[0] for row in store.rows("SELECT id FROM entries")}
-            given = {*(e.id for e in whole.entries), *(m.id for m in whole.markers)}
-            counts = {"added": len(given - there), "already": len(given & there), "attachments": len(whole.attachments)}
-            counts["redacted"] = len(whole.markers)
-        else:
-            report = bring(store, str(source), whole.entries, whole.markers, whole.attachments)
-            counts = {k: v for k, v in dataclasses.asdict(report).items() if k != "scrubbed"}
-    site = load(path, request)
-    return answered("import-record", site, request, {**counts, "lost": list(whole.lost), "dry": dry})
+        there = {row[0] for row in store.rows("SELECT id FROM entries")}
+        report = bring(store, str(source), whole.entries, whole.markers, (load() for load in whole.attachments))
+    counts = {k: v for k, v in dataclasses.asdict(report).items() if k != "scrubbed"}
+    kinds = collections.Counter(type(e.body).__name__.lower() for e in whole.entries if e.id not in there)
+    return {**counts, "kinds": dict(sorted(kinds.items()))}
 
 
 def _whole(source: Path, rescue: bool) -> Whole:
     """What a source holds, a site file or its text."""
+    from pullstring.log import attachments
     from pullstring.log.rescue import rescued
     from pullstring.log.store import open_store
-    from pullstring.log.whole import Whole, all_of, is_whole, read_whole
+    from pullstring.log.whole import Whole, is_whole, read_whole
 
     if is_whole(source):
         return read_whole(source, rescue=rescue)
     if rescue:
         found = rescued(source)
-        return Whole(found.site_code, found.entries, found.markers, found.attachments, found.lost)
+        kept = tuple(functools.partial(_same, item) for item in found.attachments)
+        return Whole(found.site_code, found.entries, found.markers, kept, found.lost)
+
+    def held(name: str) -> Attachment:
+        with open_store(source, read_only=True) as store:
+            return attachments.held(store, name)
+
     with open_store(source, read_only=True) as store:
-        entries, markers, items = all_of(store)
-        return Whole(store.site_code, tuple(entries), tuple(markers), tuple(items))
+        kept = tuple(functools.partial(held, name) for name in attachments.every_name(store))
+        return Whole(store.site_code, tuple(store.entries()), tuple(store.markers()), kept)
+
+
+def _same(item: Attachment) -> Attachment:
+    return item
 
 
 def seal_cell(path: Path, *, table: str, column: str, secret: str, passphrase: str) -> str:
@@ -137,7 +176,7 @@ def seal_cell(path: Path, *, table: str, column: str, secret: str, passphrase: s
 
 def open_seal(path: Path, request: Request, *, what: str, passphrase: str) -> Answer:
     """The secret behind `THING.FIELD`, for the eyes in front of the screen alone."""
-    from pullstring.log.seal import place_of, unseal
+    from pullstring.log.seal import BadPassphrase, place_of, unseal
     from pullstring.log.store import open_store
     from pullstring.model.columns import kinds
 
@@ -146,11 +185,17 @@ def open_seal(path: Path, request: Request, *, what: str, passphrase: str) -> An
     if not dot:
         raise BadRequest([f"{what!r} names no field; write it as THING.FIELD, for example unit:D03.password"])
     ref = asked_for(found, [name], list(kinds()))[0]
-    value: Any = found.things[ref].get(field)
-    if value is None:
+    heads = found.things[ref].fields[field].heads if field in found.things[ref].fields else ()
+    if not heads:
         raise BadRequest([f"nothing is noted of {field!r} for {ref}"])
     with open_store(path, read_only=True) as store:
         place = place_of(site_code=store.site_code, kind=ref.kind, field=field)
-    return answered(
-        "open-seal", found, request, {"of": f"{ref}.{field}", "secret": unseal(value, passphrase, place=place)}
-    )
+    opened: list[str] = []
+    for head in reversed(heads):
+        try:
+            opened.append(unseal(str(head.value), passphrase, place=place))
+        except BadPassphrase:
+            if head is heads[0] and not opened:
+                raise
+    told = list(dict.fromkeys(opened))
+    return answered("open-seal", found, request, {"of": f"{ref}.{field}", "secrets": told, "seals": len(heads)})

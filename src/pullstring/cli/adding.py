@@ -20,8 +20,10 @@ def passphrase(file: Path | None, *, twice: bool) -> str:
     """The passphrase from a file, from PULLSTRING_PASSPHRASE_FILE, or typed; never from the command line."""
     named = file or (Path(p) if (p := os.environ.get("PULLSTRING_PASSPHRASE_FILE")) else None)
     if named:
-        lines = named.read_text(encoding="utf-8").splitlines()
+        lines = named.read_text(encoding="utf-8-sig").splitlines()
         return lines[0] if lines else ""
+    if not sys.stdin.isatty():
+        raise api.BadRequest(["there is no terminal to type the passphrase at; name a file with --passphrase-file"])
     return str(click.prompt("passphrase", hide_input=True, confirmation_prompt=twice, err=True))
 
 
@@ -54,6 +56,8 @@ def add(
     if wrong:
         raise api.BadRequest([f"{c!r} is no cell; write it as column=value" for c in wrong])
     row = {name.strip(): value for name, _, value in (c.partition("=") for c in cells)}
+    if twice := [c for c in sealed if c in row]:
+        raise api.BadRequest([f"{c!r} is given as a cell and with --seal; leave out the cell" for c in twice])
     if sealed:
         phrase = passphrase(passphrase_file, twice=True)
         for column in sealed:

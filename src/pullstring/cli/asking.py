@@ -35,8 +35,10 @@ def site(
     if open_seal:
         if why is None:
             raise api.BadRequest(["name what to open: site SITE --why THING.FIELD --open-seal"])
+        if as_json:
+            raise api.BadRequest(["what is under a seal is shown on the page only; leave out --json"])
         phrase = passphrase(passphrase_file, twice=False)
-        return give(api.open_seal(path, request(**options), what=why, passphrase=phrase), as_json=as_json)
+        return give(api.open_seal(path, request(**options), what=why, passphrase=phrase), as_json=False)
     return give(api.site(path, request(**options), why=why), as_json=as_json, strict=strict, whole=whole)
 
 

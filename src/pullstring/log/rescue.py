@@ -1,8 +1,10 @@
-"""What can be read from a damaged site file: every whole entry, page by page, without SQLite's help.
+"""What can be read from a damaged site file: every whole entry.
 
-The layout of pages, cells, records and of the log beside the file: https://www.sqlite.org/fileformat2.html, sections 1.5, 1.6,
-2.1 and 4.1. A row counts only when its line agrees with the hash that stands beside it, so nothing half or false is taken;
-of an entry that was redacted only the marker is taken, though an older page may still hold its words.
+First SQLite is asked, on a copy: if it finds the file sound there is nothing to rescue. Else the pages of the file and of its
+log are read one by one, and last the bare bytes are searched. An entry counts only when its line agrees with the hash that
+stands beside it, an attachment when its bytes agree with their name, so nothing half or false is taken. Of what was redacted
+only the marker is taken, though an older page may still hold the words. A marker has no hash of its own: it counts when no
+index and no table contradicts it. Neither the code of the site nor the privacy class of an attachment can be checked.
 """
 
 from __future__ import annotations
@@ -10,22 +12,28 @@ from __future__ import annotations
 import collections
 import dataclasses
 import hashlib
+import json
 import re
-from collections.abc import Iterator, Mapping
+import sqlite3
+import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from pullstring.log import attachments
 from pullstring.log.attachments import PRIVACY, Attachment
-from pullstring.log.refusals import NotARecord
-from pullstring.log.union import Marker, marker_line
+from pullstring.log.file_pages import Pages, sizes_to_try
+from pullstring.log.refusals import NotARecord, RecordError
+from pullstring.log.store import open_store
+from pullstring.log.union import Marker, marker_line, photographs
 from pullstring.model.entries import BadEntry, Entry, StruckOut, digest, from_json
 from pullstring.model.problems import listed
 
-SIZES = (4096, 1024, 2048, 512, 8192, 16384, 32768, 65536)
-LEAF, INDEX_LEAF, INDEX_INNER = 0x0D, 0x0A, 0x02
-WAL_HEAD, FRAME_HEAD = 32, 24
-MOST_ARRIVAL = 10**7  # ours: a row number beyond it is taken for damage
+LEAST_ROW_BYTE = 200  # ours: no entry is shorter, so a file cannot have held more of them than this allows
 _HASH = re.compile(r"[0-9a-f]{64}")
+_MARKER = re.compile(r'\{"redacted":"([0-9a-f]{64})"\}')
+_LINE = re.compile(rb'\{"at":')  # how every canonical line begins
+_SHOWN = 12  # letters of a hash that are shown
 
 
 @dataclasses.dataclass(frozen=True)
@@ -41,213 +49,178 @@ class Rescued:
 
 def rescued(path: Path) -> Rescued:
     """Read what is whole; the damaged file is only read. Raises NotARecord when nothing at all is."""
+    beside = path.with_name(path.name + "-wal")
     try:
         data = path.read_bytes()
-        beside = path.with_name(path.name + "-wal")
         log = beside.read_bytes() if beside.is_file() else b""
     except OSError as error:
         raise NotARecord(
             f"{path}: the file cannot be read ({error.strerror}); check its rights and its place"
         ) from error
-    said = int.from_bytes(data[16:18], "big")
-    said = 65536 if said == 1 else said
-    sizes = [said] if data.startswith(b"SQLite format 3\0") and said in SIZES else []
-    best = _Gathered()
-    for size in [*sizes, *(s for s in SIZES if s not in sizes)]:
-        found = _gather(data, log, size)
-        if found.weight > best.weight:
-            best = found
-        if sizes and found.weight:
+    if sound := _sound(data, log):
+        return sound
+    found = _Gathered(most=(len(data) + len(log)) // LEAST_ROW_BYTE)
+    for size in sizes_to_try(data, log):
+        pages = Pages(data, log, size)
+        pages.read(found.take)
+        if found.complete:
             break
-    if not best.weight:
+        if size == sizes_to_try(data, log)[0]:
+            for part in (data, *(frame.page for frame in pages.frames)):
+                found.search(part)
+    if not found.entries and not found.markers and not found.items:
         raise NotARecord(f"{path}: not one whole entry is left in this file; look for another copy of the record")
-    return best.result()
+    return found.result()
 
 
+def _sound(data: bytes, log: bytes) -> Rescued | None:
+    """All that a file holds, when SQLite and the hashes find nothing wrong with a copy of it."""
+    with tempfile.TemporaryDirectory() as folder:
+        copy = Path(folder) / "copy"
+        copy.write_bytes(data)
+        if log:
+            copy.with_name("copy-wal").write_bytes(log)
+        try:
+            with open_store(copy, read_only=True) as store:
+                if store.rows("PRAGMA integrity_check") != [("ok",)]:
+                    return None
+                kept = tuple(attachments.held(store, name) for name in attachments.every_name(store))
+                return Rescued(tuple(store.entries()), tuple(store.markers()), kept, store.site_code, ())
+        except (RecordError, BadEntry, sqlite3.Error, ValueError, TypeError):
+            return None
+
+
+@dataclasses.dataclass
 class _Gathered:
-    """Rows that verified, by what they are."""
+    """Rows that are whole, and what the other tables and indexes say of them."""
 
-    def __init__(self) -> None:
-        self.entries: dict[str, Entry] = {}
-        self.markers: dict[str, Marker] = {}
-        self.items: dict[str, Attachment] = {}
-        self.sites: collections.Counter[str] = collections.Counter()
-        self.named: dict[str, set[str]] = collections.defaultdict(set)
-        self.arrivals: set[int] = set()
-        self.most = 0  # the last number that SQLite gave out, from its own table of sequences
+    most: int
+    entries: dict[str, Entry] = dataclasses.field(default_factory=dict)
+    rows: dict[tuple[int, str], Marker] = dataclasses.field(default_factory=dict)
+    items: dict[str, Attachment] = dataclasses.field(default_factory=dict)
+    sites: collections.Counter[str] = dataclasses.field(default_factory=collections.Counter)
+    named: dict[str, set[str]] = dataclasses.field(default_factory=lambda: collections.defaultdict(set))
+    redactions: dict[str, str] = dataclasses.field(default_factory=dict)
+    numbers: set[tuple[str, int]] = dataclasses.field(default_factory=set)  # texts by row, from several indexes
+    ticks: dict[int, set[int]] = dataclasses.field(default_factory=lambda: collections.defaultdict(set))
+    counts: dict[int, set[tuple[str, int]]] = dataclasses.field(default_factory=lambda: collections.defaultdict(set))
+    arrived: dict[int, str] = dataclasses.field(default_factory=dict)  # entries by row; 0 for those found bare
+    held: int = 0  # how many entries there were, by SQLite's own table of sequences; 0 when that cannot be read
+
+    def take(self, rowid: int, columns: list[Any]) -> bool:
+        """Keep a row if it is whole; False when it is not, and may be another way."""
+        match columns:
+            case [None, str(name), int(tick), str(device), int(n), str(mark), str(key), str(line), *_]:
+                if line == marker_line(mark) and _HASH.fullmatch(mark):
+                    self.rows[rowid, name] = Marker(name, tick, device, n, mark, key)
+                    return True
+                return self._entry(mark, line, rowid)
+            case [str(sha256), int(rank), str(media), bytes(content)] if 0 <= rank < len(PRIVACY) and media:
+                if hashlib.sha256(content).hexdigest() != sha256:
+                    return False
+                before = self.items.get(sha256)
+                stricter = max(rank, PRIVACY.index(before.privacy)) if before else rank
+                self.items[sha256] = Attachment(sha256, PRIVACY[stricter], media, content)
+            case ["site", str(code)] if code:
+                self.sites[code] += 1
+            case ["entries", int(most)] if 0 < most <= self.most:
+                self.held = max(self.held, most)
+            case [str(name), str(line)] if _MARKER.fullmatch(line):
+                self.redactions[name] = line
+            case [str(sha256), str(name)] if _HASH.fullmatch(sha256):
+                self.named[name].add(sha256)
+            case [str(name), int(row)]:
+                self.numbers.add((name, row))
+            case [int(tick), int(row)]:
+                self.ticks[row].add(tick)
+            case [str(device), int(n), int(row)]:
+                self.counts[row].add((device, n))
+        return True
+
+    def search(self, content: bytes) -> None:
+        """Lines in bare bytes, such as those of a page whose head is damaged; their hash stands before them."""
+        for begin in (found.start() for found in _LINE.finditer(content)):
+            text = content[begin : begin + 65536].decode("utf-8", errors="replace")
+            try:
+                raw, end = json.JSONDecoder().raw_decode(text)
+                key = str(raw["key"]).encode()
+            except (ValueError, KeyError, TypeError, RecursionError):
+                continue
+            mark = content[max(0, begin - len(key) - 64) : begin - len(key)]
+            if content[begin - len(key) : begin] == key and _HASH.fullmatch(mark.decode("ascii", errors="replace")):
+                self._entry(mark.decode(), text[:end], 0)
+
+    def _entry(self, mark: str, line: str, rowid: int) -> bool:
+        if digest(line) != mark:
+            return False
+        try:
+            entry = from_json(line)
+        except BadEntry:
+            return False
+        self.entries[entry.id] = entry
+        self.arrived.setdefault(rowid, entry.id)
+        return True
 
     @property
-    def weight(self) -> int:
-        return len(self.entries) + len(self.markers) + len(self.items)
+    def complete(self) -> bool:
+        """Whether as many were found as the file ever held."""
+        return 0 < self.held <= len(self.entries) + len(self.markers)
+
+    @property
+    def striking(self) -> set[str]:
+        """What redacting entries strike: ids, and hashes of attachments."""
+        bodies = (e.body for e in self.entries.values())
+        return {body.entry for body in bodies if isinstance(body, StruckOut) and body.redacted}
+
+    @property
+    def markers(self) -> dict[str, Marker]:
+        """Markers that nothing contradicts."""
+        struck = self.striking
+        found = {}
+        for (row, name), marker in self.rows.items():
+            said = self.redactions.get(name)
+            known = said is not None or name in struck or (name, row) in self.numbers or not self.redactions
+            same = said in (None, marker_line(marker.digest))
+            placed = marker.tick in self.ticks.get(row, {marker.tick})
+            counted = (marker.device, marker.n) in self.counts.get(row, {(marker.device, marker.n)})
+            usable = marker.id and marker.device and marker.tick >= 1 and marker.n >= 1
+            if usable and known and same and placed and counted:
+                found[name] = dataclasses.replace(marker, photos=tuple(self.named.get(name, ())))
+        return found
 
     def result(self) -> Rescued:
-        gone = set(self.markers)
-        for entry in self.entries.values():
-            if isinstance(entry.body, StruckOut) and entry.body.redacted:
-                gone.add(entry.body.entry)
-        kept = [e for e in self.entries.values() if e.id not in gone or _redacts(e)]
-        markers = [
-            dataclasses.replace(m, photos=tuple(s for s, ids in self.named.items() if m.id in ids))
-            for m in self.markers.values()
-        ]
-        lost = []
-        missing = sorted(set(range(1, max(self.most, *self.arrivals, 0) + 1)) - self.arrivals)
-        if missing:
-            lost.append(f"the entries that came as number {listed(missing)} cannot be read")
-        away = sorted(s for s, ids in self.named.items() if _HASH.fullmatch(s) and s not in self.items and ids)
-        if away:
-            lost.append(f"the photographs {listed(a[:12] for a in away)} cannot be read")
-        code = self.sites.most_common(1)[0][0] if self.sites else None
-        if code is None:
-            lost.append("the code of the site cannot be read")
+        markers = self.markers
+        gone = (self.striking | set(self.redactions) | {name for _, name in self.rows}) - {
+            e.id for e in self.entries.values() if _redacts(e)
+        }
+        kept = sorted((e for e in self.entries.values() if e.id not in gone), key=lambda e: e.order)
+        wanted = {sha256 for e in kept for sha256 in photographs(e)} - self.striking
+        doomed = (self.striking | {s for name in gone for s in self.named.get(name, ())}) - wanted
         return Rescued(
-            tuple(sorted(kept, key=lambda e: e.order)),
-            tuple(sorted(markers, key=lambda m: (m.tick, m.device, m.n, m.id))),
-            tuple(item for _, item in sorted(self.items.items())),
-            code,
-            tuple(lost),
+            tuple(kept),
+            tuple(sorted(markers.values(), key=lambda m: (m.tick, m.device, m.n, m.id))),
+            tuple(item for sha256, item in sorted(self.items.items()) if sha256 not in doomed),
+            self.sites.most_common(1)[0][0] if self.sites else None,
+            tuple(self._lost(len(kept) + len(markers), kept, wanted)),
         )
+
+    def _lost(self, have: int, kept: list[Entry], wanted: set[str]) -> Iterator[str]:
+        places = {(e.device, e.n) for e in kept} | {(m.device, m.n) for m in self.markers.values()}
+        rows = {row for row, counts in self.counts.items() if counts & places}
+        rows |= set(self.arrived) | {row for row, name in self.rows if name in self.markers}
+        known = {row for row in (*rows, *self.counts, self.held) if 0 < row <= self.most}
+        missing = sorted(set(range(1, max(known, default=0) + 1)) - rows)
+        if self.held and have >= self.held:
+            missing = []
+        if missing:
+            yield f"the entries that came as number {listed(missing)} cannot be read"
+        if not self.held:
+            yield "how many entries there were cannot be read, so more may be lost than can be told"
+        if away := sorted(wanted - set(self.items)):
+            yield f"the photographs {listed(name[:_SHOWN] for name in away)} are named and cannot be read"
+        if not self.sites:
+            yield "the code of the site cannot be read"
 
 
 def _redacts(entry: Entry) -> bool:
     return isinstance(entry.body, StruckOut) and entry.body.redacted
-
-
-def _gather(data: bytes, log: bytes, size: int) -> _Gathered:
-    found = _Gathered()
-    pages = {n: data[n * size : (n + 1) * size].ljust(size, b"\0") for n in range((len(data) + size - 1) // size)}
-    frames = list(_frames(log, size))
-    latest = {number - 1: page for number, page in frames}
-    chain: Mapping[int, bytes] = {**pages, **latest}
-    for number, page in [*pages.items(), *((n - 1, p) for n, p in frames)]:
-        for rowid, columns in _rows(page, 100 if number == 0 else 0, size, [chain, pages]):
-            _take(found, rowid, columns)
-    return found
-
-
-def _frames(log: bytes, size: int) -> Iterator[tuple[int, bytes]]:
-    """Page numbers and pages of the log, whole frames only."""
-    at = WAL_HEAD
-    while at + FRAME_HEAD + size <= len(log):
-        yield int.from_bytes(log[at : at + 4], "big"), log[at + FRAME_HEAD : at + FRAME_HEAD + size]
-        at += FRAME_HEAD + size
-
-
-def _rows(page: bytes, head: int, size: int, chains: list[Mapping[int, bytes]]) -> Iterator[tuple[int, list[Any]]]:
-    """Row number (0 in an index) and columns of each cell that can be read."""
-    form = page[head]
-    if form not in (LEAF, INDEX_LEAF, INDEX_INNER):
-        return
-    inner = form == INDEX_INNER
-    first = head + (12 if inner else 8)
-    for n in range(min(int.from_bytes(page[head + 3 : head + 5], "big"), size // 4)):
-        pointer = int.from_bytes(page[first + 2 * n : first + 2 * n + 2], "big")
-        for chain in chains:
-            try:
-                payload, rowid = _payload(page, pointer + (4 if inner else 0), form, size, chain)
-                columns = _columns(payload)
-            except (IndexError, ValueError, UnicodeDecodeError):
-                continue
-            yield rowid, columns
-
-
-def _payload(page: bytes, at: int, form: int, size: int, chain: Mapping[int, bytes]) -> tuple[bytes, int]:
-    length, at = _varint(page, at)
-    rowid = 0
-    if form == LEAF:
-        rowid, at = _varint(page, at)
-    most = size - 35 if form == LEAF else (size - 12) * 64 // 255 - 23
-    least = (size - 12) * 32 // 255 - 23
-    if length <= most:
-        if at + length > size:
-            raise ValueError
-        return page[at : at + length], rowid
-    local = least + (length - least) % (size - 4)
-    local = local if local <= most else least
-    parts, have = [page[at : at + local]], local
-    onward = int.from_bytes(page[at + local : at + local + 4], "big")
-    seen = set()
-    while have < length:
-        if onward < 1 or onward - 1 not in chain or onward in seen:
-            raise ValueError
-        seen.add(onward)
-        more = chain[onward - 1]
-        parts.append(more[4 : 4 + length - have])
-        have += len(parts[-1])
-        onward = int.from_bytes(more[:4], "big")
-    return b"".join(parts), rowid
-
-
-def _varint(data: bytes, at: int) -> tuple[int, int]:
-    value = 0
-    for n in range(9):
-        byte = data[at + n]
-        if n == 8:
-            return value << 8 | byte, at + 9
-        value = value << 7 | byte & 0x7F
-        if byte < 0x80:
-            return value, at + n + 1
-    raise ValueError
-
-
-def _columns(payload: bytes) -> list[Any]:
-    length, at = _varint(payload, 0)
-    if not 1 < length <= len(payload):
-        raise ValueError
-    kinds = []
-    while at < length:
-        kind, at = _varint(payload, at)
-        kinds.append(kind)
-    if len(kinds) > 12:
-        raise ValueError
-    out: list[Any] = []
-    at = length
-    for kind in kinds:
-        width = {0: 0, 1: 1, 2: 2, 3: 3, 4: 4, 5: 6, 6: 8, 7: 8, 8: 0, 9: 0}.get(kind)
-        width = (kind - 12) // 2 if width is None and kind >= 12 else width
-        if width is None or at + width > len(payload):
-            raise ValueError
-        raw = payload[at : at + width]
-        at += width
-        if kind in (8, 9):
-            out.append(kind - 8)
-        elif kind >= 12:
-            out.append(raw.decode("utf-8") if kind % 2 else raw)
-        else:
-            out.append(None if kind in (0, 7) else int.from_bytes(raw, "big", signed=True))
-    return out
-
-
-def _take(found: _Gathered, rowid: int, columns: list[Any]) -> None:
-    match columns:
-        case [None, str(name), int(tick), str(device), int(n), str(mark), str(key), str(line), *_]:
-            if _HASH.fullmatch(mark):
-                _entry(found, rowid, Marker(name, tick, device, n, mark, key), line)
-        case [str(sha256), int(rank), str(media), bytes(data)] if _HASH.fullmatch(sha256) and 0 <= rank < len(PRIVACY):
-            if hashlib.sha256(data).hexdigest() == sha256:
-                found.items[sha256] = Attachment(sha256, PRIVACY[rank], media, data)
-        case ["site", str(code)]:
-            found.sites[code] += 1
-        case ["entries", int(most)] if 0 < most <= MOST_ARRIVAL:
-            found.most = max(found.most, most)
-        case [str(sha256), str(name)] if _HASH.fullmatch(sha256):
-            found.named[sha256].add(name)
-        case _:
-            pass
-
-
-def _entry(found: _Gathered, rowid: int, marker: Marker, line: str) -> None:
-    if line == marker_line(marker.digest):
-        found.markers[marker.id] = marker
-    elif digest(line) == marker.digest:
-        try:
-            entry = from_json(line)
-        except BadEntry:
-            return
-        if (entry.id, entry.tick, entry.device, entry.n) != (marker.id, marker.tick, marker.device, marker.n):
-            return
-        found.entries[entry.id] = entry
-    else:
-        return
-    if 0 < rowid <= MOST_ARRIVAL:
-        found.arrivals.add(rowid)

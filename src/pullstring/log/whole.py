@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import csv
 import dataclasses
+import functools
 import hashlib
 import io
 import json
@@ -143,20 +144,15 @@ def read_whole(folder: Path, *, rescue: bool) -> Whole:
     lost: list[str] = []
     first, *lines = data.removeprefix(b"\xef\xbb\xbf").split(b"\n")
     code = _head(path, first, lost)
-    sums = _sums(path.parent, lost)
-    found = _read_lines(
-        path.name, enumerate(lines, start=2) if code is not None else enumerate([first, *lines], start=1), sums, lost
-    )
-    said = _said_lines(first)
-    if said is not None and said > len(sums) - (LIST in sums) and sums:
-        lost.append(f"{SUMS}: it ends before the last entry")
-    if said is not None and not sums and said != len(found):
-        lost.append(f"{path.name}: {said} entries were written, {len(found)} are here")
+    sums = _sums(path.parent, _said_lines(first), lost)
+    numbered = enumerate(lines, start=2) if code is not None else enumerate([first, *lines], start=1)
+    found = _read_lines(path.name, numbered, sums, lost)
     items = _attached(path.parent, sums, lost)
     if lost and not rescue:
-        more = f" and {len(lost) - 1} more" if len(lost) > 1 else ""
-        raise NotARecord(f"{path.parent}: {lost[0]}{more}; {_TAKE_ANOTHER}")
-    if rescue and not found:
+        more = [f"{path.parent}: and {len(lost) - MOST_NAMES} more"] if len(lost) > MOST_NAMES else []
+        told = [*(f"{path.parent}: {says}" for says in lost[:MOST_NAMES]), *more]
+        raise NotARecord("\n".join(f"{says}; {_TAKE_ANOTHER}" if says is told[-1] else says for says in told))
+    if lost and not found:
         raise NotARecord(f"{path}: not one whole entry is left in this file; look for another copy of the record")
     return Whole(
         code or _site_of(found.values()),
@@ -189,21 +185,32 @@ def _said_lines(line: bytes) -> int | None:
     return said if type(said) is int else None
 
 
-def _sums(folder: Path, lost: list[str]) -> dict[str, str]:
-    """What each line must hash to, by the id of its entry; the list of attachments by its name."""
+@dataclasses.dataclass(frozen=True)
+class _Sums:
+    """What each line must hash to, by the id of its entry, and the list of attachments; `every` when none is missing."""
+
+    lines: dict[str, str]
+    listed: str | None
+    every: bool
+
+
+def _sums(folder: Path, said: int | None, lost: list[str]) -> _Sums:
     try:
         text = (folder / SUMS).read_text(encoding="utf-8-sig", errors="replace")
     except OSError:
         lost.append(f"{SUMS}: it is missing, so a changed letter cannot be told from what was written")
-        return {}
+        return _Sums({}, None, False)
     found = [_SUM.fullmatch(line.rstrip("\r")) for line in text.split("\n") if line.strip()]
-    if not all(found):
-        lost.append(f"{SUMS}: {sum(f is None for f in found)} of its lines cannot be read")
-    return {f[2]: f[1] for f in found if f}
+    sums = {f[2]: f[1] for f in found if f}
+    listed = sums.pop(LIST, None)
+    every = all(found) and listed is not None and (said is None or len(sums) == said)
+    if not every:
+        lost.append(f"{SUMS}: it is not whole, so what it does not name cannot be checked")
+    return _Sums(sums, listed, every)
 
 
 def _read_lines(
-    file: str, lines: Iterable[tuple[int, bytes]], sums: dict[str, str], lost: list[str]
+    file: str, lines: Iterable[tuple[int, bytes]], sums: _Sums, lost: list[str]
 ) -> dict[str, Entry | Marker]:
     """Every whole line by the id of its entry; what is bent, changed, twice or missing is said."""
     found: dict[str, Entry | Marker] = {}
@@ -217,10 +224,10 @@ def _read_lines(
         except (BadEntry, ValueError, TypeError, KeyError, RecursionError) as error:
             lost.append(f"{where}: this is no whole entry ({' '.join(str(error).split())[:80]})")
         else:
-            wanted = sums.get(one.id)
+            wanted = sums.lines.get(one.id)
             if wanted is not None and wanted != digest(text):
                 lost.append(f"{where}: entry {one.id} was changed after it was written")
-            elif wanted is None and sums:
+            elif wanted is None and sums.every:
                 lost.append(f"{where}: entry {one.id} is not in {SUMS}")
             elif one.id in found:
                 lost.append(f"{where}: entry {one.id} stands here twice")
@@ -229,7 +236,7 @@ def _read_lines(
                 found[one.id] = one
                 continue
         bad += 1
-    missing = [name for name in sums if name != LIST and name not in found]
+    missing = [name for name in sums.lines if name not in found]
     if len(missing) > bad:
         some = ", ".join(missing[:MOST_NAMES]) + (
             f" and {len(missing) - MOST_NAMES} more" if len(missing) > MOST_NAMES else ""
@@ -282,30 +289,30 @@ def _site_of(found: Iterable[Entry | Marker]) -> str | None:
     return None
 
 
-def _attached(folder: Path, sums: dict[str, str], lost: list[str]) -> list[Callable[[], Attachment]]:
+def _attached(folder: Path, sums: _Sums, lost: list[str]) -> list[Callable[[], Attachment]]:
     """Attachments whose bytes are there and agree with their hash; no name but a hash is ever looked up."""
     try:
-        text = (folder / LIST).read_text(encoding="utf-8-sig").replace("\r\n", "\n")
+        text = (folder / LIST).read_text(encoding="utf-8-sig").replace("\r\n", "\n").strip("\n") + "\n"
         rows = list(csv.DictReader(io.StringIO(text, newline="")))
     except (OSError, UnicodeDecodeError, csv.Error) as error:
         words = error.strerror if isinstance(error, OSError) else " ".join(str(error).split())[:80]
         lost.append(f"{LIST}: this cannot be read ({words})")
         return []
-    if sums and sums.get(LIST) != digest(text):
-        lost.append(f"{LIST}: it was changed after it was written; privacy classes may be wrong")
     items: list[Callable[[], Attachment]] = []
     for number, row in enumerate(rows, start=2):
         name, privacy, media, size = (str(row.get(k) or "") for k in COLUMNS)
         if not _HASH.fullmatch(name) or privacy not in PRIVACY or not _MEDIA.fullmatch(media):
             lost.append(f"{LIST} row {number}: this is no attachment")
         elif not size:
-            items.append(lambda item=Attachment(name, privacy, media, b""): item)  # type: ignore[misc]
+            items.append(functools.partial(Attachment, name, privacy, media, b""))
         else:
             load = _Load(folder / KEPT / name, name, privacy, media)
             if load.is_whole(size):
                 items.append(load)
             else:
                 lost.append(f"{KEPT}/{name}: the bytes are missing or not those of their hash")
+    if sums.listed not in (None, digest(text)):
+        lost.append(f"{LIST}: it was changed after it was written; privacy classes may be wrong")
     return items
 
 
@@ -336,8 +343,3 @@ class _Load:
 def is_whole(source: Path) -> bool:
     """Whether a path is the text of a record: a folder with `record.jsonl`, or that file."""
     return (source / LINES).is_file() if source.is_dir() else source.name == LINES
-
-
-def all_of(store: Record) -> tuple[list[Entry], list[Marker], Iterable[Attachment]]:
-    """Entries, markers and attachments of an open record."""
-    return store.entries(), store.markers(), (attachments.held(store, n) for n in attachments.every_name(store))

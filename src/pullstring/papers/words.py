@@ -64,7 +64,14 @@ def thing(ref: str) -> str:
 
 
 def _things(text: str) -> str:
-    return " ".join(thing(word) if ":" in word and not word.endswith(":") else word for word in text.split())
+    return " ".join(_word(word) for word in text.split())
+
+
+def _word(word: str) -> str:
+    """A word of an answer as a page shows it: references as people say them, sealed values not at all."""
+    if is_sealed(word.rstrip(",;.")):
+        return "sealed"
+    return thing(word) if ":" in word and not word.endswith(":") else word
 
 
 def problem(found: Problem) -> str:
@@ -115,15 +122,11 @@ def _site(answer: Answer) -> tuple[str, list[Block]]:
     ]
 
 
-def _value(value: Any) -> str:
-    return "sealed" if is_sealed(value) else _things(str(value))
-
-
 def _why(answer: Answer) -> tuple[str, list[Block]]:
     fields = tuple(
         (
             name.replace("_", " "),
-            _value(h["value"]),
+            _things(str(h["value"])),
             h["grade"],
             h["at"],
             h["entry"][:8],

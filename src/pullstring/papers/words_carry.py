@@ -127,7 +127,13 @@ def strike(answer: Answer) -> Made:
 
 
 def open_seal(answer: Answer) -> Made:
-    return "Under the seal", [Para(f"{answer.answer['of']}: {answer.answer['secret']}")]
+    said = answer.answer
+    blocks: list[Block] = [Para(f"{said['of']}: {' or '.join(said['secrets'])}")]
+    if said["seals"] > 1:
+        blocks.append(
+            Para(f"There are {said['seals']} accounts of it; this passphrase opens {len(said['secrets'])} of them.")
+        )
+    return "Under the seal", blocks
 
 
 VERBS: dict[str, Callable[[Answer], Made]] = {
