@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import dataclasses
 import io
 import itertools
 import json
@@ -21,8 +22,8 @@ from pullstring import api
 from pullstring.log import attachments
 from pullstring.log.rescue import rescued
 from pullstring.log.store import create, open_store
-from pullstring.log.whole import LINES
-from pullstring.model.entries import Evidence, Noted
+from pullstring.log.whole import LINES, SUMS
+from pullstring.model.entries import Evidence, Noted, digest, to_json
 from pullstring.model.refs import Ref
 from pullstring.model.replay import replay
 from pullstring.model.sealed import is_sealed
@@ -126,6 +127,50 @@ def test_import_record__another_site_is_refused(house: Path, tmp_path: Path) -> 
     with pytest.raises(ValueError, match="this is the record of ZZ, not of KC"):
         api.import_record(house, ASKED, source=other, rescue=False, dry=False, **HAND)
     assert house.read_bytes() == before
+
+
+def test_import_record__dry_refuses_what_would_be_refused_and_leaves_no_trace(house: Path, tmp_path: Path) -> None:
+    with open_store(house, read_only=True) as store:
+        first = store.entries()[0]
+    other = tmp_path / "x" / "other.site"
+    other.parent.mkdir()
+    with create(other, site_code="KC", device="x", author="TEC") as store:
+        store.add_entries([dataclasses.replace(first, author="somebody else")])
+    before = {p.name: p.read_bytes() for p in tmp_path.iterdir() if p.is_file()}
+    for dry in (True, False):
+        with pytest.raises(ValueError, match=first.id):
+            api.import_record(house, ASKED, source=other, rescue=False, dry=dry, **HAND)
+        assert {p.name: p.read_bytes() for p in tmp_path.iterdir() if p.is_file()} == before
+    assert not list(tmp_path.glob(".*"))
+
+
+def test_import_record__dry_says_what_then_comes(house: Path, tmp_path: Path) -> None:
+    api.export_record(house, ASKED, folder=tmp_path / "out")
+    into = tmp_path / "laptop.site"
+    dry = api.import_record(into, ASKED, source=tmp_path / "out", rescue=False, dry=True, **HAND).answer
+    assert not into.exists() and not list(tmp_path.glob(".*"))
+    done = api.import_record(into, ASKED, source=tmp_path / "out", rescue=False, dry=False, **HAND).answer
+    assert {**dry, "dry": False} == done and done["added"] == done["redacted"] + sum(done["kinds"].values())
+    again = api.import_record(into, ASKED, source=tmp_path / "out", rescue=False, dry=True, **HAND).answer
+    assert (again["added"], again["attachments"], again["already"], again["kinds"]) == (0, 0, done["added"], {})
+
+
+def test_import_record__that_fails_on_a_new_laptop_leaves_no_file(house: Path, tmp_path: Path) -> None:
+    """A record made by another program, with a password in plain and with sums that are right."""
+    out = tmp_path / "out"
+    api.export_record(house, ASKED, folder=out)
+    with open_store(house, read_only=True) as store:
+        last = store.entries()[-1]
+    note = Noted(Ref("unit", "U1"), {"password": SECRET}, Evidence("seen"))
+    line = to_json(dataclasses.replace(last, id="plain", tick=last.tick + 1, n=last.n + 1, body=note))
+    head, rest = (out / LINES).read_text("utf-8").split("\n", 1)
+    said = json.loads(head)
+    (out / LINES).write_text(json.dumps({**said, "lines": said["lines"] + 1}) + f"\n{rest}{line}\n", "utf-8")
+    (out / SUMS).write_text(f"{digest(line)}  plain\n" + (out / SUMS).read_text("utf-8"), "utf-8")
+    (tmp_path / "new").mkdir()
+    with pytest.raises(ValueError, match="'password' is a secret") as refused:
+        api.import_record(tmp_path / "new" / "n.site", ASKED, source=out, rescue=False, dry=False, **HAND)
+    assert SECRET not in str(refused.value) and list((tmp_path / "new").iterdir()) == []
 
 
 BENT = {
@@ -398,6 +443,57 @@ def test_seal__by_hand_on_the_command_line_shows_nothing(house: Path, tmp_path: 
     assert "Trout-99" in shown.stdout
     plain = run("add", str(house), "networks", "network=N2", "password=Trout-99")
     assert plain.returncode == 2 and "never stands here in plain" in plain.stderr
+
+
+def test_seal__without_a_terminal_or_as_json_is_refused_and_shows_nothing(house: Path, tmp_path: Path) -> None:
+    phrase = tmp_path / "phrase.txt"
+    phrase.write_text("short\n", "utf-8")
+    what = next(f"{u.ref}.password" for u in site_of(house).of_kind("unit") if is_sealed(u.get("password")))
+    before = house.read_bytes()
+    for words, more, says in (
+        (("add", str(house), "networks", "network=N1", "--seal", "password"), {}, "no terminal"),
+        (("add", str(house), "networks", "network=N1", "--seal", "password"), {"file": phrase}, "too short"),
+        (("add", str(house), "networks", "network=N1", "--seal", "pasword"), {"file": phrase}, "did you mean password"),
+        (("add", str(house), "networks", "network=N1", "password=x", "--seal", "password"), {}, "leave out the cell"),
+        (("site", str(house), "--why", what, "--open-seal"), {}, "no terminal"),
+        (("site", str(house), "--why", what, "--open-seal", "--json"), {"file": phrase}, "leave out --json"),
+        (("site", str(house), "--why", what, "--open-seal"), {"file": phrase}, "does not open"),
+        (("site", str(house), "--open-seal"), {}, "name what to open"),
+    ):
+        named = {"PULLSTRING_PASSPHRASE_FILE": str(more["file"])} if more else {}
+        done = run(*words, stdin="Trout-99\n", **named)
+        assert (done.returncode, len(done.stderr.splitlines())) == (2, 1) and says in done.stderr, words
+        assert "Trout" not in done.stdout + done.stderr and SECRET not in done.stdout + done.stderr
+    assert house.read_bytes() == before
+
+
+def test_seal__survives_a_new_tag_and_another_passphrase_replaces_it(house: Path) -> None:
+    unit = next(u.ref for u in site_of(house).of_kind("unit") if is_sealed(u.get("password")))
+    act = {"act": "re-tag", "subject": str(unit), "to": "U77", "grade": "seen"}
+    api.add(house, ASKED, table="acts", cells=act, **HAND)
+    assert api.open_seal(house, ASKED, what="unit:U77.password", passphrase=PHRASE).answer["secrets"] == [SECRET]
+    again = api.seal_cell(house, table="units", column="password", secret=SECRET, passphrase="quite other words")
+    api.add(house, ASKED, table="units", cells={"unit": "U77", "password": again}, **HAND)
+    with pytest.raises(ValueError, match="does not open"):
+        api.open_seal(house, ASKED, what="unit:U77.password", passphrase=PHRASE)
+    opened = api.open_seal(house, ASKED, what="unit:U77.password", passphrase="quite other words").answer
+    assert (opened["secrets"], opened["seals"]) == ([SECRET], 1)
+
+
+def test_seal__two_accounts_are_a_problem_that_shows_neither(house: Path, tmp_path: Path) -> None:
+    """Two people seal apart, each unaware of the other: both open, each with its own passphrase."""
+    other = tmp_path / "other.site"
+    other.write_bytes(house.read_bytes())
+    for path, secret, phrase in ((house, "Trout-1", PHRASE), (other, "Trout-2", PHRASE[::-1])):
+        sealed = api.seal_cell(path, table="networks", column="password", secret=secret, passphrase=phrase)
+        cells = {"network": "GUEST", "password": sealed}
+        api.add(path, ASKED, table="networks", cells=cells, **{**HAND, "device": secret})
+    api.import_record(house, ASKED, source=other, rescue=False, dry=False, **HAND)
+    page = run("site", str(house), "--all").stdout
+    assert "sealed or sealed" in page and "sealed:1" not in page
+    for secret, phrase in (("Trout-1", PHRASE), ("Trout-2", PHRASE[::-1])):
+        opened = api.open_seal(house, ASKED, what="network:GUEST.password", passphrase=phrase).answer
+        assert (opened["secrets"], opened["seals"]) == ([secret], 2)
 
 
 def test_photograph__its_bytes_go_when_its_entry_is_redacted_and_follow_a_merge(house: Path, tmp_path: Path) -> None:

@@ -1,6 +1,7 @@
 """Merging: the same record whatever the order of copies; redactions follow; attachments by hash."""
 
 import contextlib
+import dataclasses
 import itertools
 import pathlib
 import shutil
@@ -15,8 +16,9 @@ from pullstring.log import attachments
 from pullstring.log.merge import merge
 from pullstring.log.refusals import AnotherSite, Corrupted, NoSuchEntry, RecordError
 from pullstring.log.store import create, open_store
-from pullstring.model.entries import StruckOut, digest, to_json
-from tests.log.records import ENVELOPE, begin, entry, noted
+from pullstring.model.entries import Noted, StruckOut, digest, to_json
+from pullstring.model.refs import Ref
+from tests.log.records import ENVELOPE, EYE, begin, entry, noted
 from tests.tiers import FRESH_SEED, slow
 
 WORDS = "Quagmire-cupboard"
@@ -323,3 +325,128 @@ def test_merge__attachments_in_all_orders(tmp_path):
     assert all(one == states[0] for one in states)
     assert len(states[0][2]) == 4
     assert (attachments.hashlib.sha256(b"shared").hexdigest(), "private", "image/jpeg", False) in states[0][2]
+
+
+def photographed(path):
+    """A record with three photographs: one that one entry names, one that two name, one that a note on a photo names."""
+    with begin(path) as store:
+        shown = [
+            attachments.attach(store, f"picture {n} Quagmire".encode(), media_type="image/png", privacy=privacy)
+            for n, privacy in enumerate(("open", "private", "site"))
+        ]
+        store.add_entries(
+            [
+                dataclasses.replace(entry("one", tick=1, n=1), photos=(shown[0], shown[1])),
+                dataclasses.replace(entry("two", tick=2, n=2), photos=(shown[1],)),
+                entry("three", tick=3, n=3, body=Noted(Ref("photo", "P1"), {"sha256": shown[2].upper()}, EYE)),
+            ]
+        )
+    return shown
+
+
+def words_of(path):
+    """Which pictures' bytes lie anywhere in a file or its log."""
+    found = b"".join(p.read_bytes() for p in path.parent.iterdir() if p.name.startswith(path.name))
+    return {n for n in range(3) if f"picture {n} Quagmire".encode() in found}
+
+
+def test_redact__photographs_that_nothing_else_names_go_too(tmp_path):
+    shown = photographed(tmp_path / "s")
+    with open_store(tmp_path / "s", device="d1") as store:
+        store.redact("one", why="asked to", **ENVELOPE)
+        assert words_of(tmp_path / "s") == {1, 2}  # the second is named by the other entry still
+        assert attachments.destroyed(store) == [shown[0]]
+        assert attachments.names(store) == sorted(shown[1:])
+        with pytest.raises(RecordError, match="were destroyed on request"):
+            attachments.get(store, shown[0])
+        with pytest.raises(RecordError, match="was destroyed on request and does not come back"):
+            attachments.attach(store, b"picture 0 Quagmire", media_type="image/png", privacy="open")
+        store.redact("two", why="asked to", **ENVELOPE)
+        store.redact("three", why="asked to", **ENVELOPE)
+        assert words_of(tmp_path / "s") == set() and attachments.names(store) == []
+        assert [m.photos for m in store.markers()] == [tuple(sorted(shown[:2])), (shown[1],), (shown[2],)]
+    with open_store(tmp_path / "s", read_only=True) as store:
+        assert attachments.held(store, shown[1]).privacy == "private"
+
+
+def test_redact__two_people_each_one_of_the_entries_that_name_it(tmp_path):
+    """Neither redaction alone may destroy the second photograph; both together must."""
+    shown = photographed(tmp_path / "a")
+    shutil.copy(tmp_path / "a", tmp_path / "b")
+    for name, struck in (("a", "one"), ("b", "two")):
+        with open_store(tmp_path / name, device=name) as store:
+            store.redact(struck, why="asked to", **ENVELOPE)
+            assert shown[1] in attachments.names(store)
+    states = [merged(tmp_path, f"o{k}", *(tmp_path / n for n in order)) for k, order in enumerate(("ab", "ba", "aba"))]
+    assert all(one == states[0] for one in states)
+    assert [(a[0], a[3]) for a in states[0][2]] == sorted([(shown[0], True), (shown[1], True), (shown[2], False)])
+    assert all(words_of(tmp_path / f"o{k}") == {2} for k in range(3))
+
+
+def test_merge__a_copy_that_still_has_the_photograph_loses_it_in_any_order(tmp_path):
+    shown = photographed(tmp_path / "old")
+    shutil.copy(tmp_path / "old", tmp_path / "new")
+    with open_store(tmp_path / "new", device="d1") as store:
+        strike = store.redact("one", why="asked to", **ENVELOPE)
+        store.redact("three", why="asked to", **ENVELOPE)
+    with begin(tmp_path / "words") as store:  # the redaction alone, of what this copy never held
+        store.add_entries([strike])
+    with begin(tmp_path / "bytes") as store:  # the bytes alone
+        attachments.attach(store, b"picture 0 Quagmire", media_type="image/png", privacy="open")
+    copies = [tmp_path / name for name in ("old", "new", "words", "bytes")]
+    states = [merged(tmp_path, f"o{k}", *order) for k, order in enumerate(itertools.permutations(copies))]
+    assert all(one == states[0] for one in states)
+    assert [a[3] for a in states[0][2]] == [name in (shown[0], shown[2]) for name in sorted(shown)]
+    assert all(words_of(tmp_path / f"o{k}") == {1} for k in range(24))
+    with open_store(tmp_path / "old") as store:
+        assert merge(store, tmp_path / "new").scrubbed
+    assert words_of(tmp_path / "old") == {1} and state(tmp_path / "old") == state(tmp_path / "new")
+
+
+def test_merge__an_entry_that_names_it_and_came_later_keeps_the_photograph(tmp_path):
+    """All copies that name it decide, not the order in which they came."""
+    shown = photographed(tmp_path / "a")
+    with begin(tmp_path / "b") as store:
+        store.add_entries([entry("s", tick=9, n=9, body=StruckOut("one", "asked to", redacted=True))])
+    with begin(tmp_path / "c", device="d2") as store:
+        attachments.attach(store, b"picture 0 Quagmire", media_type="image/png", privacy="private")
+        store.append([noted("C05")], new_id=lambda: "later", photos=[shown[0]], **ENVELOPE)
+    orders = itertools.permutations([tmp_path / name for name in "abc"])
+    states = [merged(tmp_path, f"o{k}", *order) for k, order in enumerate(orders)]
+    assert all(one == states[0] for one in states)
+    assert (shown[0], "private", "image/png", False) in states[0][2]
+
+
+def test_destroy__a_photograph_by_name_whatever_names_it(tmp_path):
+    shown = photographed(tmp_path / "s")
+    shutil.copy(tmp_path / "s", tmp_path / "old")
+    with open_store(tmp_path / "s", device="d1") as store:
+        attachments.destroy(store, shown[1], why="asked to", **ENVELOPE)
+        assert (attachments.destroyed(store), words_of(tmp_path / "s")) == ([shown[1]], {0, 2})
+        assert len(store.entries()) == 4 and store.redacted() == []
+        merge(store, tmp_path / "old")
+        with pytest.raises(RecordError, match="there is no attachment"):
+            attachments.destroy(store, "0" * 64, why="asked to", **ENVELOPE)
+    with open_store(tmp_path / "old") as store:
+        merge(store, tmp_path / "s")
+    assert words_of(tmp_path / "s") == words_of(tmp_path / "old") == {0, 2}
+    assert state(tmp_path / "s") == state(tmp_path / "old")
+
+
+@pytest.mark.parametrize(
+    "statement",
+    [
+        "UPDATE attachments SET bytes = x''",
+        "UPDATE attachments SET bytes = x'00'",
+        "DELETE FROM mentions",
+        "UPDATE mentions SET entry = 'two'",
+        "UPDATE OR IGNORE mentions SET sha256 = 'x'",
+    ],
+)
+def test_photographs__triggers_refuse_direct_change(tmp_path, statement):
+    photographed(tmp_path / "s")
+    with open_store(tmp_path / "s", device="d1") as store:
+        store.redact("one", why="asked to", **ENVELOPE)
+        with pytest.raises(RecordError, match="append-only"), store.writing() as connection:
+            connection.execute(statement)
+        assert words_of(tmp_path / "s") == {1, 2}

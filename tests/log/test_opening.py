@@ -1,12 +1,15 @@
 """Files that are no record: one sentence each, and not a byte changed, reading or writing."""
 
+import contextlib
+import itertools
+import multiprocessing
 import os
 import sqlite3
 
 import pytest
 
 from pullstring.log.merge import merge
-from pullstring.log.refusals import NotARecord
+from pullstring.log.refusals import Busy, NotARecord, RecordError
 from pullstring.log.steps import LATEST
 from pullstring.log.store import open_store
 from tests.log.records import ENVELOPE, begin, folder_bytes, noted
@@ -135,3 +138,45 @@ def test_open__a_step_number_beside_the_tables(tmp_path):
         assert [row[0] for row in store.rows("SELECT step FROM schema ORDER BY step")] == list(range(1, LATEST + 1))
         assert store.rows("PRAGMA user_version") == [(LATEST,)]
         assert store.site_code == "HUT"
+
+
+def keep_writing(path):
+    """Open, write two entries that belong together, close, again and again: the log comes and goes."""
+    for number in itertools.count(1):
+        with contextlib.suppress(Busy), open_store(path, device="w") as store:
+            store.append([noted(f"C{number}", mark="x" * 900), noted(f"D{number}", mark="y" * 900)], **ENVELOPE)
+
+
+def test_read_only__never_a_torn_reading_while_another_process_writes(tmp_path):
+    """A file without a log is read without locks; what was read while it changed is thrown away and read again."""
+    begin(tmp_path / "s").close()
+    child = multiprocessing.get_context("fork").Process(target=keep_writing, args=(tmp_path / "s",))
+    child.start()
+    counts, unlogged, torn, gave_up = [], 0, 0, 0
+    try:
+        with open_store(tmp_path / "s", read_only=True) as reader:
+            seen = reader._torn
+
+            def counted():
+                nonlocal torn
+                found = seen()
+                torn += found
+                return found
+
+            reader._torn = counted
+            while (torn < 5 or unlogged < 20) and len(counts) < 5000:
+                try:
+                    entries = reader.entries()
+                except RecordError as error:
+                    assert "faster than it can be read" in str(error)
+                    gave_up += 1
+                    continue
+                unlogged += not reader._found.logged
+                counts.append(len(entries))
+                assert [e.n for e in entries] == list(range(1, len(entries) + 1)) and len(entries) % 2 == 0
+    finally:
+        child.kill()
+        child.join()
+    assert counts == sorted(counts) and counts[-1] > counts[0]
+    assert torn >= 5 and unlogged >= 20  # it did happen, or nothing was shown
+    assert gave_up <= len(counts) // 10

@@ -199,3 +199,17 @@ def test_cut_short__at_every_byte_never_a_traceback_never_a_word(form):
         except NotClean:
             continue
         assert clean == without_words(data)
+
+
+@pytest.mark.parametrize("form", [name for name in FORMS if name.startswith("webp")])
+def test_webp__says_that_it_holds_what_it_holds(form):
+    """RFC 9649, section 2.7: the flags of the first chunk tell which others follow."""
+    data, held, at = without_words(FORMS[form]).data, {}, 12
+    while at < len(data):
+        size = struct.unpack("<I", data[at + 4 : at + 8])[0]
+        held[data[at : at + 4]] = data[at + 8 : at + 8 + size]
+        at += 8 + size + size % 2
+    flags = held[b"VP8X"][0]
+    said = {name for flag, name in ((0x20, b"ICCP"), (0x08, b"EXIF"), (0x04, b"XMP "), (0x02, b"ANIM")) if flags & flag}
+    assert said == held.keys() - {b"VP8X", b"VP8 ", b"VP8L", b"ALPH"}
+    assert bool(flags & 0x10) and struct.unpack("<I", data[4:8])[0] == len(data) - 8

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import pathlib
 import signal
 import subprocess
 import sys
@@ -106,13 +107,26 @@ def test_redaction__follows_in_whichever_order_it_comes(postgres_words: str, sch
         "DELETE FROM entries",
         "TRUNCATE entries",
         "TRUNCATE redactions",
+        "TRUNCATE attachments",
+        "TRUNCATE entries, redactions, attachments, mentions",
+        "UPDATE entries SET strikes = 'b'",
+        "UPDATE entries SET line = '{\"redacted\":\"' || digest || '\"}'",
+        "INSERT INTO entries (id, tick, device, n, digest, key, line) SELECT id, tick, device, n, digest, key, '{}' "
+        "FROM entries ON CONFLICT (id) DO UPDATE SET line = excluded.line",
+        "DELETE FROM mentions",
+        "UPDATE mentions SET entry = 'z'",
+        "DELETE FROM redactions",
+        "UPDATE redactions SET marker = ''",
         "DELETE FROM attachments",
         "UPDATE attachments SET privacy = 0",
+        "UPDATE attachments SET bytes = ''",
     ],
 )
 def test_append_only__the_server_itself_refuses(record: Record, words: str) -> None:
-    record.append([noted("C01")], **ENVELOPE)
-    attach(record, b"x", media_type="image/png", privacy="private")
+    shown = attach(record, b"x", media_type="image/png", privacy="private")
+    record.append([noted("C01")], photos=[shown], **ENVELOPE)
+    [gone] = record.append([noted("C02")], **ENVELOPE)
+    record.redact(gone.id, why="x", **ENVELOPE)
     before = state(record)
     with pytest.raises(RecordError, match="append-only|more private"), record.writing() as speaker:
         speaker.execute(words)
@@ -186,3 +200,79 @@ def test_open__what_is_none_is_told_in_a_sentence(postgres_words: str, record: R
         postgres.create(postgres_words, site_code="HUT", author="a", schema=schema)
     with pytest.raises(RecordError, match="cannot be reached"):
         postgres.open_record("host=127.0.0.1 port=1 dbname=x connect_timeout=2", schema="x")
+
+
+def on_disk(record: Record) -> bytes | None:
+    """All bytes of the record's tables as the server keeps them; None when they are out of reach."""
+    folder = pathlib.Path(record.rows("SHOW data_directory")[0][0])
+    if os.environ.get("PULLSTRING_TEST_PG") or not os.access(folder / "base", os.R_OK):
+        return None
+    record.rows("SELECT 1")
+    with record.writing() as speaker:
+        query = "SELECT pg_relation_filepath(t.oid), pg_relation_filepath(nullif(reltoastrelid, 0)) FROM pg_class t "
+        query += "WHERE relnamespace = current_schema()::regnamespace AND relkind = 'r'"
+        files = [name for row in speaker.execute(query).fetchall() for name in row if name]
+    record._spoken.execute("CHECKPOINT")
+    return b"".join((folder / name).read_bytes() for name in files)
+
+
+def test_redact__words_and_photograph_go_from_the_tables_and_stay_away(record: Record, tmp_path) -> None:
+    shown = attach(record, b"picture of Quagmire-cupboard", media_type="image/png", privacy="open")
+    [said] = record.append([noted("C01", remark="Quagmire-cupboard")], photos=[shown], **ENVELOPE)
+    with create_file(tmp_path / "copy", site_code="HUT", author="a", device="d2") as copy:
+        merge(copy, record)
+        assert attachments.names(copy) == [shown]
+        before = on_disk(record)
+        record.redact(said.id, why="asked to", **ENVELOPE)
+        if before is not None:
+            assert before.count(b"Quagmire") >= 2 and b"Quagmire" not in on_disk(record)
+        assert not record.scrub_due and record.redacted() == [said.id]
+        assert (attachments.names(record), attachments.destroyed(record)) == ([], [shown])
+        assert record.markers()[0].photos == (shown,)
+        merge(record, copy)  # the copy holds both still
+        assert (record.redacted(), attachments.names(record)) == ([said.id], [])
+        merge(copy, record)
+        assert state(copy) == state(record)
+
+
+def test_redact__a_reader_in_the_way_leaves_the_scrub_due(
+    postgres_words: str, record: Record, schema: str, monkeypatch
+) -> None:
+    monkeypatch.setattr(postgres, "WAIT_MS", 100)
+    [said] = record.append([noted("C01")], **ENVELOPE)
+    with postgres.open_record(postgres_words, schema=schema) as reader, reader._connection.transaction():
+        assert len(reader.entries()) == 1
+        record.redact(said.id, why="asked to", **ENVELOPE)
+        assert record.scrub_due
+    assert record.scrub() and not record.scrub_due
+
+
+def test_two_writers__the_second_waits_until_the_first_has_committed(
+    postgres_words: str, record: Record, schema: str
+) -> None:
+    """What would go wrong with bare sequences: a number taken first and committed last."""
+    order: list[str] = []
+
+    def second() -> None:
+        with postgres.open_record(postgres_words, schema=schema, device="d2") as mine:
+            mine.append([noted("C02")], new_id=lambda: "late", **ENVELOPE)
+            order.append("second")
+
+    thread = threading.Thread(target=second)
+    with record.writing() as speaker:
+        values = ("early", 1, "d1", 1, "0" * 64, "", "{}")
+        speaker.execute(
+            "INSERT INTO entries (id, tick, device, n, digest, key, line) VALUES (?, ?, ?, ?, ?, ?, ?)", values
+        )
+        thread.start()
+        thread.join(timeout=0.5)
+        assert thread.is_alive()
+        order.append("first")
+    thread.join(timeout=10)
+    assert order == ["first", "second"]
+    assert [row[0] for row in record.rows("SELECT id FROM entries ORDER BY arrival")] == ["early", "late"]
+
+
+def test_text__signs_that_a_server_might_take_for_its_own(record: Record) -> None:
+    [said] = record.append([noted("C01", mark="\u00e4\u03a9 7 % ? %s \\ ' \x00")], **ENVELOPE)
+    assert record.entries() == [said]

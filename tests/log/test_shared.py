@@ -3,6 +3,7 @@
 import pytest
 
 from pullstring.log.shared import shareable, speaks_of_a_secret
+from pullstring.model.sealed import sealed_text
 
 CODES = [
     "gate code 4711",
@@ -143,3 +144,17 @@ def test_photographs__that_cannot_be_cleaned_are_said_and_two_of_one_name_stay_t
     assert [name for name, _ in shared.photos] == ["F_1.jpg", "F_1_2.jpg"]
     assert all(b"Snarkford" not in data for _, data in shared.photos)
     assert any("unknown form" in what for what in shared.left_out)
+
+
+def test_sealed_values_and_names_of_secrets__go_wherever_they_stand():
+    sealed = sealed_text(bytes(3 + 16 + 12 + 32 + 16))
+    rows = {
+        "rooms": [{"room": "R1", "note": sealed, "name": "Loft"}],
+        "units": [{"unit": "U1", "password": sealed, "wifi_key": "Trout"}],  # a field that is no column of ours
+    }
+    shared = shareable(rows, {})
+    assert shared.rows == {
+        "rooms": [{"room": "R1", "note": "", "name": "Loft"}],
+        "units": [{"unit": "U1", "password": "", "wifi_key": ""}],
+    }
+    assert sum(shared.left_out.values()) == 3

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+import dataclasses
 import hashlib
+import multiprocessing
+import os
+import signal
 import sqlite3
 from pathlib import Path
 
 import pytest
 
-from pullstring.log import attachments, opening
+from pullstring.log import attachments, opening, steps
 from pullstring.log.steps import APPLICATION_ID, LATEST, MAGIC, STEPS, climb, tables_at, tables_of
 from pullstring.log.store import open_store
 from pullstring.log.union import marker_line
-from pullstring.model.entries import StruckOut, digest, to_json
-from tests.log.records import ENVELOPE, entry, noted
+from pullstring.model.entries import Noted, StruckOut, digest, to_json
+from pullstring.model.refs import Ref
+from tests.log.records import ENVELOPE, EYE, entry, noted
 
 PHOTO = b"a drawn photograph"
 NAME = hashlib.sha256(PHOTO).hexdigest()
@@ -93,3 +98,67 @@ def test_climb__is_the_same_as_a_new_file(tmp_path: Path) -> None:
     connection.execute("PRAGMA user_version = 0")
     climb(connection, above=0)
     assert tables_of(connection) == tables_at(LATEST)
+
+
+class _Stopping(tuple):
+    """The statements of a step, that kill the process before one of them."""
+
+    after = 0
+
+    def __iter__(self):
+        for number, statement in enumerate(tuple.__iter__(self)):
+            if number == self.after:
+                os.kill(os.getpid(), signal.SIGKILL)
+            yield statement
+        os.kill(os.getpid(), signal.SIGKILL)  # all done, and not yet committed
+
+
+def _climb_and_die(path: Path, after: int) -> None:
+    statements = _Stopping(STEPS[1][1])
+    statements.after = after
+    steps.STEPS = (STEPS[0], (STEPS[1][0], statements), *STEPS[2:])
+    open_store(path)
+
+
+@pytest.mark.parametrize("after", range(len(STEPS[1][1]) + 1))
+def test_climb__a_process_killed_in_the_middle(tmp_path: Path, after: int) -> None:
+    """Whatever it left in the log beside the file does not count: the file is of the old step, and climbs the next time."""
+    path = step_1(tmp_path / "old")
+    child = multiprocessing.get_context("fork").Process(target=_climb_and_die, args=(path, after))
+    child.start()
+    child.join()
+    assert child.exitcode == -signal.SIGKILL
+    with open_store(path, read_only=True) as store:
+        assert store.rows("PRAGMA user_version") == [(1,)] and len(store.entries()) == 3
+    with open_store(path, device="d9") as store:
+        assert store.rows("PRAGMA user_version") == [(LATEST,)] and len(store.entries()) == 3
+        assert store.rows("PRAGMA integrity_check") == [("ok",)]
+    assert [p.name for p in tmp_path.iterdir()] == ["old"]
+
+
+def test_climb__finds_the_photographs_that_entries_name(tmp_path: Path) -> None:
+    """Redaction reaches a photograph that an entry of the old step names, in its envelope or as a note on a photograph."""
+    path = step_1(tmp_path / "old")
+    connection = sqlite3.connect(path, isolation_level=None)
+    other = hashlib.sha256(b"another").hexdigest()
+    rows = [
+        dataclasses.replace(entry("p", tick=5, n=5), photos=(NAME, "no hash")),
+        entry("q", tick=6, n=6, body=Noted(Ref("photo", "P1"), {"sha256": other.upper()}, EYE)),
+    ]
+    for one in rows:
+        line = to_json(one)
+        connection.execute(
+            "INSERT INTO entries (id, tick, device, n, digest, key, line) VALUES (?, ?, ?, ?, ?, ?, ?)",
+            (one.id, one.tick, one.device, one.n, digest(line), "", line),
+        )
+    connection.execute("INSERT INTO attachments VALUES (?, 1, 'image/png', ?)", (other, b"another"))
+    connection.close()
+    query = "SELECT sha256, entry FROM mentions ORDER BY entry"
+    with open_store(path, read_only=True) as store:
+        before = store.rows(query)
+    with open_store(path, device="d1") as store:
+        assert store.rows(query) == before == [(NAME, "p"), (other, "q")]
+        assert attachments.names(store) == sorted([NAME, other])
+        for one in rows:
+            store.redact(one.id, why="asked to", **ENVELOPE)
+        assert attachments.names(store) == []

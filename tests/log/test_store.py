@@ -1,10 +1,6 @@
 """The store: order, counters, append-only, reading without a trace, a writer that is killed."""
 
-import os
-import signal
 import sqlite3
-import subprocess
-import sys
 
 import pytest
 
@@ -16,9 +12,7 @@ from pullstring.model.entries import Did, to_json
 from pullstring.model.refs import Ref
 from pullstring.model.tables import kinds
 from pullstring.model.when import parse_when
-from tests.house.tree import SRC
 from tests.log.records import DAY, ENVELOPE, EYE, begin, counted, entry, folder_bytes, noted
-from tests.tiers import slow
 
 
 def ids(store):
@@ -269,53 +263,6 @@ def test_secrets__no_column_of_the_tables_is_refused():
     columns = {(column.name, column.type) for table in kinds().values() for column in table.columns}
     assert len(columns) > 30
     assert [name for name, kind in sorted(columns) if is_secret_name(name) and kind != "secret"] == []
-
-
-WRITER = """
-import sys
-from pullstring.log.store import open_store
-from tests.log.records import ENVELOPE, noted
-store = open_store(sys.argv[1], device=sys.argv[2])
-while True:
-    for one in store.append([noted("C01"), noted("C02")], **ENVELOPE):
-        sys.stdout.write(one.id + "\\n")
-    sys.stdout.flush()
-"""
-
-
-def kill_rounds(path, rounds):
-    """Kill a writer again and again; whatever it said was written must be there."""
-    begin(path).close()
-    said: list[str] = []
-    env = dict(os.environ, PYTHONPATH=os.pathsep.join([str(SRC.parent), str(SRC.parent.parent)]))
-    for number in range(rounds):
-        command = [sys.executable, "-c", WRITER, str(path), f"d{number % 2}"]
-        with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=env) as child:
-            assert child.stdout is not None
-            said += [child.stdout.readline().strip() for _ in range(6 + 4 * (number % 3))]
-            child.send_signal(signal.SIGKILL)
-            rest = child.stdout.read().split("\n")
-            said += [line for line in rest[:-1] if line]
-        with open_store(path, read_only=True) as store:
-            there = {one.id for one in store.entries()}
-            assert set(said) <= there
-            assert len(there) % 2 == 0  # two by two: half an append is never there
-    with open_store(path) as store:
-        found = store.entries()
-        assert set(said) <= {one.id for one in found}
-        assert len({(one.device, one.n) for one in found}) == len(found)
-        assert store.rows("PRAGMA integrity_check") == [("ok",)]
-    assert len(said) >= 6 * rounds
-    assert [p.name for p in path.parent.iterdir()] == [path.name]
-
-
-def test_kill__six_rounds_lose_nothing_acknowledged(tmp_path):
-    kill_rounds(tmp_path / "s", 6)
-
-
-@slow("6 s, fifty times a writer is killed")
-def test_kill__fifty_rounds_lose_nothing_acknowledged(tmp_path):
-    kill_rounds(tmp_path / "s", 50)
 
 
 def test_create__what_is_there_is_left_alone(tmp_path):

@@ -79,6 +79,16 @@ CASES: dict[str, tuple[str, str, str]] = {
         "switch:S1",
         "-sockets socket=K1 fed_by=switch:S1\n+sockets socket=K1 fed_by=circuit:F1",
     ),
+    "kept_unplaced": (
+        "services service=ALARM keep=yes",
+        "service:ALARM",
+        "+cables cable=C1\n+ends end=E1 cable=C1 room=CL carries=service:ALARM",
+    ),
+    "service_on_dead": (
+        "cables cable=C1 state='out of use'\nends end=E1 cable=C1 room=CL\nservices service=ALARM keep=yes carried_on=end:E1",
+        "cable:C1",
+        "-cables cable=C1 state='out of use'\n+cables cable=C1",
+    ),
     "live_unknown": (
         "cables cable=C1\nends end=E1 cable=C1 room=CL\nmeasurements subject=end:E1 quantity='volts DC' value='48 V'",
         "end:E1",

@@ -239,6 +239,7 @@ measurements: subject=cable:CB3, quantity=wire map, value=whole, grade=pinned ou
                 "\nblocks: block=BL, room=MEAL\nrows: row=BL.1\noutlets: outlet=BIN-9, room=BIN",
             ),
         },
+        also="silent_as_idle",  # out of use, but nobody metered it
     ),
     # Cut last week by the technician.
     Case(
@@ -246,6 +247,7 @@ measurements: subject=cable:CB3, quantity=wire map, value=whole, grade=pinned ou
         "CN9",
         CHAPEL + "cables: cable=CN9, jacket=quad\nacts: act=cut, subject=cable:CN9, at=2026-03-05",
         {"and mended since": ("at=2026-03-05", "at=2026-03-05\nacts: act=mend, subject=cable:CN9, at=2026-03-07")},
+        also="silent_as_idle",  # cut without a meter
     ),
     # Cut off at both ends, metered and found without volts, and no tag says that anybody wants it.
     Case(

@@ -179,10 +179,12 @@ def _run(found: Site, judged: JudgedRun, only: Sequence[str]) -> dict[str, Any]:
 
 def _next_test(found: Site, judged: JudgedRun) -> str:
     """The cheapest test that would firm up the answer, as a code. No tone, ohms or device before volts."""
-    from pullstring.reach.guards import is_idle, metered
+    from pullstring.reach.guards import carried_away, is_idle, metered
 
     if judged.capability.reason == "out_of_use":
         return "none"
+    if set(carried_away(found, [judged.run.start])) & _must_stay(found):
+        return "in_use"
     if judged.run.grade in (None, "assumed", "told") or judged.run.contradicted or judged.run.touching:
         if not metered(found, judged.run.start):
             return "volts"
@@ -194,7 +196,7 @@ def _next_test(found: Site, judged: JudgedRun) -> str:
         return "part_first"
     if judged.run.grade in (None, "assumed", "told"):
         return "tone"
-    if judged.run.grade in ("seen", "toned"):
+    if judged.run.grade in ("seen", "toned") and judged.whole is None:
         return "pin_out"
     if "reading" in judged.missing:
         return "link_test"
@@ -202,7 +204,9 @@ def _next_test(found: Site, judged: JudgedRun) -> str:
 
 
 def _ask_run(found: Site, judged: Sequence[JudgedRun]) -> Ask | None:
-    unknown = [j for j in judged if j.run.grade in (None, "assumed", "told")]
+    unknown = [
+        j for j in judged if j.run.grade in (None, "assumed", "told") and _next_test(found, j) not in ("in_use", "none")
+    ]
     return Ask(str(unknown[0].run.start), _next_test(found, unknown[0]), str(len(unknown))) if unknown else None
 
 
@@ -251,7 +255,7 @@ def if_cut(path: Path, request: Request) -> Answer:
     """STOP, ASK or GO for taking things away: what goes dark, whom to call, what to listen to."""
     from pullstring.model.columns import kinds
     from pullstring.reach.consequence import goes_dark, live, single_points
-    from pullstring.reach.guards import guards_of, is_idle, protected
+    from pullstring.reach.guards import carried_away, guards_of, is_idle, protected, unplaced, wires_on
     from pullstring.reach.rules import build
 
     found = load(path, request)
@@ -266,6 +270,7 @@ def if_cut(path: Path, request: Request) -> Answer:
                 "do_not_touch": protected(found),
                 "single_points": {k: list(v) for k, v in points.items()},
                 "names": _names(found),
+                "unplaced": list(unplaced(found)),
             },
             assumed=reach.assumed,
             cautions=("nothing_cut", "local_trades"),
@@ -273,10 +278,13 @@ def if_cut(path: Path, request: Request) -> Answer:
     cut = asked_for(found, request.tags, list(kinds()))
     before = live(reach.rules)
     dark = goes_dark(reach.rules, reach.services, {str(r) for r in cut})
-    kept = [d for d in dark if d in reach.keep]
+    dark = tuple(dict.fromkeys((*dark, *carried_away(found, cut))))
+    units = {str(u.ref): ("P", str(u.ref)) for u in found.of_kind("unit") if u.stands and u.ref not in cut}
+    unpowered = goes_dark(reach.rules, units, {str(r) for r in cut})
+    kept = [d for d in dark if d in reach.keep or d in _must_stay(found)]
     guard = {name: why for ref in cut for name, why in guards_of(found, ref).items()}
-    unknown = [str(ref) for ref in cut if ref.kind in ("end", "cable", "pair") and not is_idle(found, ref)]
-    verdict = "STOP" if kept or guard else "ASK" if dark or unknown else "GO"
+    unknown = [str(ref) for ref in cut if wires_on(found, ref) and not is_idle(found, ref)]
+    verdict = "STOP" if kept or guard else "ASK" if dark or unknown or unpowered else "GO"
     listen = [*dark, *(s for s in sorted(reach.services) if s not in dark)][:2]
     return answered(
         "if-cut",
@@ -287,6 +295,7 @@ def if_cut(path: Path, request: Request) -> Answer:
             "verdict": verdict,
             "dark": [_service(found, d) for d in dark],
             "protected": guard,
+            "unpowered": list(unpowered),
             "unknown": unknown,
             "call": sorted(set(guard.values()) - {""}),
             "listen": [_service(found, s) for s in listen],
@@ -298,10 +307,14 @@ def if_cut(path: Path, request: Request) -> Answer:
     )
 
 
+def _must_stay(found: Site) -> set[str]:
+    return {str(s.ref) for s in found.of_kind("service") if s.text("keep") == "yes" and s.stands}
+
+
 def _proofs(reach: Reach, dark: Sequence[str]) -> tuple[str, ...]:
     from pullstring.reach.consequence import proof
 
-    rules = [rule for name in dark for rule in proof(reach.rules, reach.services[name])]
+    rules = [rule for name in dark if name in reach.services for rule in proof(reach.rules, reach.services[name])]
     return tuple(dict.fromkeys(e for rule in rules for e in rule.because))
 
 

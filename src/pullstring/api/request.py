@@ -56,6 +56,7 @@ def asked_for(site: Site, tags: Sequence[str], kinds: Sequence[str]) -> list[Ref
             faults.append(str(error))
             continue
         there = [site.things[r].ref for r in tried if r in site.things]
+        there = there or [site.other_names[r] for r in tried if site.other_names.get(r) in site.things]
         if len(there) == 1:
             found += there
         elif there:

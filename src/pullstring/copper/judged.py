@@ -11,7 +11,7 @@ from pullstring.copper.expected import expected_capacitance, expected_loop
 from pullstring.model.acts import ACTS
 from pullstring.model.answers import Estimate, Interval
 from pullstring.model.asbuilt import Reading, Site, Thing, once_a_site
-from pullstring.model.damage import Damage, damage_of, mapped_pairs, together
+from pullstring.model.damage import Damage, damage_of, mapped_pairs, scheme_of, together
 from pullstring.model.grades import grade
 from pullstring.model.when import parse_when
 from pullstring.model.wiring import Run, ends_of, runs
@@ -38,6 +38,7 @@ class JudgedRun:
     missing: tuple[str, ...]
     whole: int | None
     damage: Damage
+    scheme: str
     because: tuple[str, ...]
 
 
@@ -81,6 +82,7 @@ def judge(site: Site, run: Run) -> JudgedRun:
         missing,
         whole_pairs(site, cables, run),
         damaged,
+        scheme_of(site, run.cables[0], run.cables[0]) if run.cables else "T568B",
         tuple(dict.fromkeys(entries)),
     )
 

@@ -62,8 +62,8 @@ def frames(log: bytes, size: int) -> list[Frame]:
     salts = [log[at + 8 : at + 16] for at in starts]
     often = collections.Counter(salts)
     for place, salt in enumerate(salts):
-        if often[salt] == 1 and place:
-            salts[place] = salts[place - 1]
+        if often[salt] == 1 and len(salts) > 1:
+            salts[place] = salts[place - 1] if place else salts[1]
     ends: dict[bytes, list[int]] = collections.defaultdict(list)
     for place, at in enumerate(starts):
         if log[at + 4 : at + 8] != b"\0\0\0\0":  # how long the file is after the commit; 0 within a transaction

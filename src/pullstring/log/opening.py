@@ -32,8 +32,10 @@ class Stamp:
 
 def stamp(path: Path) -> Stamp:
     found = os.stat(path)
-    log = path.with_name(path.name + "-wal")
-    logged = log.exists() and log.stat().st_size > 0
+    try:
+        logged = os.stat(path.with_name(path.name + "-wal")).st_size > 0
+    except FileNotFoundError:
+        logged = False
     return Stamp((found.st_dev, found.st_ino), found.st_size, found.st_mtime_ns, logged)
 
 

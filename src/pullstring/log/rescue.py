@@ -201,16 +201,16 @@ class _Gathered:
             tuple(sorted(markers.values(), key=lambda m: (m.tick, m.device, m.n, m.id))),
             tuple(item for sha256, item in sorted(self.items.items()) if sha256 not in doomed),
             self.sites.most_common(1)[0][0] if self.sites else None,
-            tuple(self._lost(len(kept) + len(markers), kept, wanted)),
+            tuple(self._lost(kept, markers, wanted)),
         )
 
-    def _lost(self, have: int, kept: list[Entry], wanted: set[str]) -> Iterator[str]:
-        places = {(e.device, e.n) for e in kept} | {(m.device, m.n) for m in self.markers.values()}
+    def _lost(self, kept: list[Entry], markers: dict[str, Marker], wanted: set[str]) -> Iterator[str]:
+        places = {(one.device, one.n) for one in (*kept, *markers.values())}
         rows = {row for row, counts in self.counts.items() if counts & places}
-        rows |= set(self.arrived) | {row for row, name in self.rows if name in self.markers}
+        rows |= set(self.arrived) | {row for row, name in self.rows if name in markers}
         known = {row for row in (*rows, *self.counts, self.held) if 0 < row <= self.most}
         missing = sorted(set(range(1, max(known, default=0) + 1)) - rows)
-        if self.held and have >= self.held:
+        if 0 < self.held <= len(kept) + len(markers):
             missing = []
         if missing:
             yield f"the entries that came as number {listed(missing)} cannot be read"

@@ -23,7 +23,10 @@ def _two_accounts(site: Site) -> Iterator[Problem]:
             if field.disputed:
                 told = " or ".join(dict.fromkeys(str(h.value) for h in field.heads))
                 yield problem(
-                    "two_accounts", where=f"{thing.ref} {name}", says=told, because=tuple(h.entry for h in field.heads)
+                    "two_accounts",
+                    where=f"{thing.ref} {name.replace('_', ' ')}",
+                    says=told,
+                    because=tuple(h.entry for h in field.heads),
                 )
 
 
@@ -40,7 +43,7 @@ def _contradictions(site: Site) -> Iterator[Problem]:
     for (subject, relation), claims in sorted(groups.items(), key=lambda g: (g[0][0], g[0][1])):
         yield problem(
             "contradicted",
-            where=f"{subject} {relation}",
+            where=f"{subject} {relation.replace('_', ' ')}",
             says=" against ".join(str(c.object) for c in claims),
             because=tuple(e for c in claims for e in c.entries),
         )

@@ -250,10 +250,11 @@ class _Board:
             ]
         elif a.kind in ("row", "pair") and b.kind in ("row", "pair"):
             couples = [(Point(a, side), Point(b, side)) for side in "ab"]
-        elif {a.kind, b.kind} == {"row", "end"}:
-            end, row = (a, b) if a.kind == "end" else (b, a)
-            cable = cable_of(self.site, end)
-            couples = [(self.wire(cable, 1, s, self.place.get(end, 0)), Point(row, s)) for s in "ab"] if cable else []
+        elif "end" in (a.kind, b.kind) and {a.kind, b.kind} & {"row", "pair"}:
+            end, place = (a, b) if a.kind == "end" else (b, a)
+            cable, said = cable_of(self.site, end), _PAIR.search(detail)
+            n, at = int(said[1]) if said else 1, self.place.get(end, 0)
+            couples = [(self.wire(cable, n, side, at), Point(place, side)) for side in "ab"] if cable else []
         else:
             couples = []
         for one, other in couples:

@@ -6,7 +6,7 @@ import datetime as dt
 
 from pullstring.model import acts
 from pullstring.model.entries import Claimed, Did, Entry, Measured, Noted, StruckOut
-from pullstring.model.refs import BadName, Ref
+from pullstring.model.refs import PARTS, BadName, Ref
 from pullstring.model.when import BadDate, parse_when
 
 
@@ -53,6 +53,10 @@ def readable(entry: Entry) -> bool:
             Ref(body.subject.kind, str(body.values["to"]))
         if body.act == "split":
             str(body.values["entries"])
+        if body.act in ("exchange tags", "swap") and (body.object is None or body.object == body.subject):
+            return False
+        if body.act == "exchange tags" and body.object is not None and body.object.kind != body.subject.kind:
+            return False
         if body.act == "exchange tags" and body.values.get("from"):
             parse_when(str(body.values["from"]))
             Ref(body.subject.kind, str(body.object and body.object.tag))
@@ -92,12 +96,19 @@ def _under_wrong_tags(kept: list[Entry], act: Entry, body: Did) -> dict[str, Ref
     since = parse_when(str(body.values["from"])).earliest
     assert body.object is not None
     other = {body.subject: body.object, body.object: body.subject}
-    return {
-        e.id: other[e.body.subject]
-        for e in kept
-        if e.order < act.order
-        and e.at.earliest >= since
-        and isinstance(e.body, Noted | Claimed | Measured | Did)
-        and e.body.subject in other
-        and e.id != act.id
-    }
+    moved: dict[str, Ref] = {}
+    for e in kept:
+        if e.order < act.order and e.at.earliest >= since and isinstance(e.body, Noted | Claimed | Measured | Did):
+            real = _real(e.body.subject, other)
+            if real != e.body.subject and e.id != act.id:
+                moved[e.id] = real
+    return moved
+
+
+def _real(ref: Ref, other: dict[Ref, Ref]) -> Ref:
+    """The thing that was meant: of a pair, port or row that of the cable, unit or block that was meant."""
+    if ref in other:
+        return other[ref]
+    head = ref.parent_tag
+    holder = Ref(PARTS[ref.kind], head) if head else None
+    return Ref(ref.kind, other[holder].tag + ref.tag[len(head) :]) if head and holder in other else ref

@@ -12,6 +12,8 @@ from pullstring.model.asbuilt import Reading, Site, once_a_site
 from pullstring.model.refs import Ref
 from pullstring.model.wiremap import SCHEMES, WireMap, parse_wiremap
 
+WORK = frozenset({"cut", "mend", "terminate", "take off", "join", "part"})
+"""Acts after which an older wire map proves no pair whole."""
 Wire = tuple[int, str]
 """A conductor of a cable: number of its pair and 'a' or 'b'."""
 
@@ -103,9 +105,9 @@ def _noted(site: Site) -> Iterator[tuple[Ref, Damage]]:
 
 
 def _mapped(site: Site) -> Iterator[tuple[Ref, Damage]]:
-    """The last wire map of each end or cable, in the order of the record; with an act on it since, none counts."""
+    """The latest wire map of each end or cable, by its date and then by the record; once mended it counts no more."""
     last: dict[Ref, Reading] = {}
-    for reading in site.readings:
+    for reading in sorted(site.readings, key=lambda r: r.at.earliest):
         if reading.measured.quantity == "wire map":
             last[reading.measured.subject] = reading
     for subject, reading in last.items():
@@ -119,16 +121,26 @@ def _mapped(site: Site) -> Iterator[tuple[Ref, Damage]]:
 
 
 def mapped_pairs(site: Site, cable: Ref) -> dict[int, bool] | None:
-    """Pairs of a cable that its last wire map tested, and whether each went straight and touched nothing; None without one."""
-    found: dict[int, bool] | None = None
+    """Pairs that the latest wire map of a cable tested, and whether each went straight and touched nothing.
+
+    None without a map, or when the cable or its ends were worked on since: then nobody knows.
+    """
     ends = {t.ref for t in site.ends_by_cable.get(cable, ())}
-    for reading in site.readings:
-        if reading.measured.quantity == "wire map" and reading.measured.subject in {cable, *ends}:
-            read = parse_wiremap(reading.measured.written)
-            order = SCHEMES[scheme_of(site, cable, reading.measured.subject)]
-            tested = {n: pins for n, pins in enumerate(order, 1) if all(read.reaches(p) is not None for p in pins)}
-            found = None if _mended(site, cable, reading) else {n: all(map(read.clean, p)) for n, p in tested.items()}
-    return found
+    maps = [r for r in site.readings if r.measured.quantity == "wire map" and r.measured.subject in {cable, *ends}]
+    if not maps:
+        return None
+    last = max(maps, key=lambda r: r.at.earliest)
+    since = [
+        d
+        for d in site.done
+        if d.act in WORK and {d.subject, d.object} & {cable, *ends} and d.at.latest > last.at.latest
+    ]
+    if since:
+        return None
+    read = parse_wiremap(last.measured.written)
+    order = SCHEMES[scheme_of(site, cable, last.measured.subject)]
+    tested = {n: pins for n, pins in enumerate(order, 1) if all(read.reaches(p) is not None for p in pins)}
+    return {n: all(map(read.clean, p)) for n, p in tested.items()}
 
 
 def _mended(site: Site, cable: Ref, reading: Reading) -> bool:

@@ -25,6 +25,9 @@ DEFAULT_WALL_M = 0.1  # ours, assumed where neither wall nor wall type has a thi
 _UNIT = re.compile(r"\s*([^\W\d_]+|['\"])\s*$")
 
 
+FARTHEST_M = 20_000.0  # ours: no property reaches farther from its origin; beyond it a unit was forgotten
+
+
 class BadOutline(ValueError):
     """An outline is not written as corners."""
 
@@ -42,6 +45,10 @@ def parse_outline(text: str, *, unit: str = "m") -> tuple[Polygon, ...]:
         points = [_point(p, unit) for p in piece.split(";") if p.strip()]
         if len(points) < 2:
             raise BadOutline(f"{text!r} has a piece with fewer than two corners; write corners as x y; x y")
+        if len(points) > 3 and _crosses_itself(tuple(points)):
+            raise BadOutline(
+                f"{piece.strip()!r} crosses itself; write the corners in the order in which one walks round"
+            )
         pieces.append(tuple(points))
     return tuple(pieces)
 
@@ -54,7 +61,25 @@ def _point(text: str, unit: str) -> Point:
         x, y = (parse_quantity(n, "length", unit=unit).value for n in numbers)
     except BadQuantity as error:
         raise BadOutline(str(error)) from error
+    if max(abs(x), abs(y)) > FARTHEST_M:
+        raise BadOutline(
+            f"{text.strip()!r} lies {max(abs(x), abs(y)):g} m away; write metres, or the unit after the numbers"
+        )
     return x, y
+
+
+def _crosses_itself(piece: Polygon) -> bool:
+    """Whether two sides of a piece that do not meet at a corner cross."""
+    sides = list(zip(piece, piece[1:] + piece[:1], strict=True))
+
+    def side_of(a: Point, b: Point, p: Point) -> float:
+        return (b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0])
+
+    for i, (a, b) in enumerate(sides):
+        for c, d in sides[i + 2 : len(sides) - (i == 0)]:
+            if side_of(a, b, c) * side_of(a, b, d) < 0 and side_of(c, d, a) * side_of(c, d, b) < 0:
+                return True
+    return False
 
 
 def outline_text(pieces: Sequence[Polygon]) -> str:

@@ -10,6 +10,7 @@ import collections
 import dataclasses
 import datetime as dt
 import functools
+import re
 from collections.abc import Callable, Iterable, Mapping
 
 from pullstring.model import acts
@@ -23,6 +24,7 @@ from pullstring.model.swap import swapped
 from pullstring.model.when import parse_when
 
 ONE_TO_ONE = frozenset({"other_end", "ends_at", "plugged", "fed_by"})
+_PAIR = re.compile(r"pair\s+(\d+)", re.IGNORECASE)
 ITSELF = "*"  # pseudo-field: that the thing exists
 
 
@@ -48,6 +50,7 @@ class _Board:
     objects: dict[tuple[Ref, str], dict[Ref, None]] = dataclasses.field(
         default_factory=lambda: collections.defaultdict(dict)
     )
+    ends_of: dict[str, dict[Ref, None]] = dataclasses.field(default_factory=lambda: collections.defaultdict(dict))
     placed: set[tuple[Ref, str]] = dataclasses.field(default_factory=set)
     shaken: dict[tuple[Ref, str], dt.datetime] = dataclasses.field(default_factory=dict)
     fresh: dict[tuple[Ref, str], set[Ref]] = dataclasses.field(default_factory=lambda: collections.defaultdict(set))
@@ -63,6 +66,14 @@ class _Board:
             self.fresh[subject, relation].add(other)
         self.sayings[subject, relation, other].append(saying)
         self.objects[subject, relation][other] = None
+
+    def parts_of(self, subject: Ref) -> list[Ref]:
+        """The ends of a cable, on which what is done to it shakes what was found."""
+        if subject.kind != "cable":
+            return []
+        return [
+            r for r in self.ends_of.get(str(subject), ()) if self.values[r, "cable"][-1].account.value == str(subject)
+        ]
 
     def resolve(self, ref: Ref) -> Ref:
         """The thing that now bears this tag, aliases followed."""
@@ -135,7 +146,7 @@ def replay(entries: Iterable[Entry], *, today: str, as_of: str | None = None, kn
         done=tuple(_relabelled_act(d, labels) for d in board.done),
         twice_made=_twice_made(board, labels),
         moment=as_of or today,
-        other_names={name: _named(board.resolve(name), labels) for name in board.names},
+        other_names={name: _named(board.resolve(name), labels) for name in (*board.names, *labels)},
         as_of=as_of,
         known_by=known_by,
     )
@@ -154,6 +165,8 @@ def _take(board: _Board, entry: Entry) -> None:
             value = _renamed(told, ref.kind, name, board.resolve) if board.names or board.tags else told
             account = Account(value, entry.id, body.evidence, entry.at, entry.order)
             board.values[ref, name].append(_Value(account, body.over.get(name, ()), body.under.get(name, ())))
+            if name == "cable":
+                board.ends_of[str(value)][ref] = None
     elif isinstance(body, Claimed):
         subject, other = board.resolve(board.moved.get(entry.id, body.subject)), board.resolve(body.object)
         board.say(subject, body.relation, other, Saying(body.holds, body.evidence, entry.id, entry.at, body.detail))
@@ -189,9 +202,10 @@ def _act(board: _Board, entry: Entry, body: Did) -> None:
         _swap(board, entry, body, subject, other)
     for effect in row.effects:
         _effect(board, entry, body, effect, subject, other)
-    for relation in row.stale:
-        board.shaken[subject, relation] = entry.at.earliest
-        board.fresh.pop((subject, relation), None)
+    for shaken in (subject, *board.parts_of(subject), *([other] if other and row.effects else [])):
+        for relation in row.stale:
+            board.shaken[shaken, relation] = entry.at.earliest
+            board.fresh.pop((shaken, relation), None)
     board.done.append(Done(body.act, subject, other, entry.id, entry.at))
 
 
@@ -226,14 +240,25 @@ def _effect(board: _Board, entry: Entry, body: Did, effect: acts.Effect, subject
         for what in board.objects[subject, effect.drops]:
             if effect.drops in ONE_TO_ONE or what == other:
                 board.sayings[subject, effect.drops, what] = []
+        if (
+            other is not None
+            and effect.drops in ("joined", "plugged")
+            and (other, effect.drops, subject) in board.sayings
+        ):
+            board.sayings[other, effect.drops, subject] = []  # said the other way round
     if effect.makes and other is not None:
         board.say(subject, effect.makes, other, Saying(True, body.evidence, entry.id, entry.at, ""))
         board.shaken.pop((subject, effect.makes), None)
 
 
 def _labels(board: _Board) -> dict[Ref, Ref]:
-    """The tag that each thing bears at the end: for re-tagged things the new one."""
-    return {thing: tag for tag, thing in board.tags.items()}
+    """The tag that each thing bears at the end: for re-tagged things the new one.
+
+    A tag that another thing bears and keeps is not given twice: both things stay, the re-tagged one under its old tag.
+    """
+    labels = {thing: tag for tag, thing in board.tags.items()}
+    made = {ref for ref, _ in board.values}
+    return {thing: tag for thing, tag in labels.items() if tag not in made or tag in labels}
 
 
 def _heads(values: list[_Value]) -> tuple[Account, ...]:
@@ -342,9 +367,16 @@ def _claim(
     )
 
 
+def _pair(claim: Claim) -> int:
+    """The pair that a claim of an end on a row speaks of: the one it names, else the first."""
+    named = _PAIR.search(" ".join(s.detail for s in claim.sayings))
+    return int(named[1]) if named else 1
+
+
 def _against_others(claim: Claim, rivals: list[Claim]) -> Claim:
     if claim.support is None:
         return claim
+    rivals = [r for r in rivals if r.object.kind != "row" or claim.object.kind != "row" or _pair(r) == _pair(claim)]
     rank = grade(claim.support).rank
     beaten = any(r.object != claim.object and r.support and grade(r.support).rank >= rank for r in rivals)
     return dataclasses.replace(claim, contradicted=True) if beaten else claim

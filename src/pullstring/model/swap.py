@@ -30,6 +30,9 @@ def swapped(
     old: Ref,
 ) -> None:
     """Hand over what belongs to the place; the old unit is out of it."""
+    for (subject, relation, _), said in list(sayings.items()):
+        if relation in STAYS and subject == new:
+            said.clear()  # where the new unit stood before, on the bench
     for (subject, relation, other), said in list(sayings.items()):
         live = bool(said) and any(s.holds for s in said)
         moved = (_ours(subject, old, new), relation, _ours(other, old, new))

@@ -238,6 +238,8 @@ class _Reader:
             self.statements.append(Statement(body, at or f"before {self.today}", key, (raw.file, number)))
 
     def _bodies(self, table: Table, values: dict[str, Scalar], evidence: Evidence) -> list[Body]:
+        if table.name == "claims" and values["relation"] == "alias_of" and values["subject"] == values["object"]:
+            raise BadEntry(f"{values['subject']} is no other name of itself")
         if table.name == "claims":
             return [
                 Claimed(
@@ -335,6 +337,16 @@ def _act(values: Mapping[str, Scalar], evidence: Evidence) -> Did:
         wrong.append(f"{row.name!r} needs an object")
     elif other is not None and row.objects != ("*",) and other.kind not in row.objects:
         wrong.append(f"{row.name!r} has a {' or '.join(row.objects) or 'blank'} as its object, not a {other.kind}")
+    if other is not None and other == subject:
+        wrong.append(f"{row.name!r} needs two things, and {subject} is one")
+    elif row.name == "exchange tags" and other is not None and other.kind != subject.kind:
+        wrong.append(f"tags are exchanged between things of one kind, not between a {subject.kind} and a {other.kind}")
+    if subject.kind in ("use", "stop"):
+        wrong.append(f"nothing can be done to {subject}")
+    if row.name in ("re-tag", "split") and "to" in given:
+        new = Ref(subject.kind, given["to"])
+        if row.name == "re-tag" and new == subject:
+            wrong.append(f"{subject} bears that tag already")
     if wrong:
         raise BadEntry("; ".join(wrong))
     return Did(row.name, subject, other, given, evidence)

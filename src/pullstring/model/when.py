@@ -83,4 +83,7 @@ def _moment(written: str) -> When:
         raise BadDate(f"{written!r} is no moment; write it as 2026-11-03T16:10+01:00") from error
     if moment.tzinfo is None:
         raise BadDate(f"{written!r} lacks its offset; write it as {written}+01:00 or with the offset of the site")
-    return When(written, moment.astimezone(UTC), moment.astimezone(UTC))
+    try:
+        return When(written, moment.astimezone(UTC), moment.astimezone(UTC))
+    except OverflowError as error:
+        raise BadDate(f"{written!r} lies at the edge of the calendar; write the day alone") from error

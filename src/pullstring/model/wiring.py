@@ -123,12 +123,12 @@ def _touching(site: Site) -> dict[Ref, set[Ref]]:
 
 def _run(site: Site, start: Thing, touching: dict[Ref, set[Ref]], closet: set[Ref]) -> Run:
     cable = start.ref_of("cable")
-    cables: list[Ref] = []
+    cables: dict[Ref, None] = {}
     used: list[Claim] = []
     met: list[str] = []
     joints, tip = 0, start.ref
     while cable and cable not in cables:
-        cables.append(cable)
+        cables[cable] = None
         tip = next((e for e in ends_of(site, cable) if e != tip), tip)
         onward = None if tip == start.ref else _onward(site, tip)
         if onward is None:
@@ -162,14 +162,23 @@ def _run(site: Site, start: Thing, touching: dict[Ref, set[Ref]], closet: set[Re
 
 def _onward(site: Site, tip: Ref) -> tuple[Ref, Claim | None, tuple[str, ...]] | None:
     """The end on the other side of a splice or loop, with what says so."""
-    for claim in site.about(relation="joined"):
-        if tip in (claim.subject, claim.object):
-            return (claim.object if claim.subject == tip else claim.subject), claim, ()
+    for claim in (*site.about(subject=tip, relation="joined"), *site.about(object=tip, relation="joined")):
+        return (claim.object if claim.subject == tip else claim.subject), claim, ()
+    joint = _joints_of_two(site).get(tip)
+    if joint is None:
+        return None
+    return next(r for r in joint.refs_of("ends") if r.kind == "end" and r != tip), None, joint.entries
+
+
+@once_a_site
+def _joints_of_two(site: Site) -> dict[Ref, Thing]:
+    """The splice or loop of exactly two ends in which an end lies."""
+    found: dict[Ref, Thing] = {}
     for joint in site.of_kind("joint"):
-        ends = [r for r in joint.refs_of("ends") if r.kind == "end"]
-        if joint.stands and joint.text("style") in WHOLE_JOINTS and tip in ends and len(ends) == 2:
-            return next(e for e in ends if e != tip), None, joint.entries
-    return None
+        ends = {r for r in joint.refs_of("ends") if r.kind == "end"}
+        if joint.stands and joint.text("style") in WHOLE_JOINTS and len(ends) == 2:
+            found.update(dict.fromkeys(ends, joint))
+    return found
 
 
 def _rank(claim: Claim) -> int:

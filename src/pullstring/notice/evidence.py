@@ -12,18 +12,33 @@ from pullstring.model.answers import Problem
 from pullstring.model.asbuilt import Claim, Reading, Thing
 from pullstring.model.conductors import cable_of
 from pullstring.model.problems import listed, problem
-from pullstring.model.refs import Ref, tag_key
+from pullstring.model.refs import Ref, parse_ref, tag_key
 from pullstring.model.wiring import ends_of
 from pullstring.notice.look import Look
-from pullstring.reach.guards import QUIET_V, guards_of, is_idle, metered
+from pullstring.reach.guards import QUIET_V, cable_of_ref, carried_away, guards_of, is_idle, metered, unplaced, wires_on
 
+LIVE_ON = ("end", "cable", "pair", "row", "jack", "outlet", "port")
+GIVES = ("injector", "switch", "telephone", "panel", "protector", "router", "converter")
 IDLE = Ref("use", "idle")
 STOPS = (Ref("stop", "cut"), Ref("stop", "bare"))
 LIKE = str.maketrans(
     {"o": "0", "i": "1", "l": "1", "|": "1", "b": "8", "s": "5", "z": "2", "g": "6", "q": "0", "d": "0"}
 )
 """Letters and digits that are taken for one another when written by hand (common practice)."""
-ENDING = ("cut", "take out", "take off", "part")
+ENDING = ("cut", "take out")
+TAKES_AWAY = (
+    "remove",
+    "cut",
+    "take out",
+    "take off",
+    "take down",
+    "retire",
+    "strip",
+    "pull out",
+    "rip out",
+    "disconnect",
+    "unplug",
+)
 
 
 def evidence(look: Look) -> Iterator[Problem]:
@@ -31,6 +46,7 @@ def evidence(look: Look) -> Iterator[Problem]:
     yield from _silent(look)
     yield from _live_unknown(look)
     yield from _protected_work(look)
+    yield from _kept(look)
     yield from _feeds(look)
     yield from _look_alike(look)
     yield from _exchanged(look)
@@ -44,6 +60,10 @@ def _silent(look: Look) -> Iterator[Problem]:
     told: set[Ref] = set()
     for subject, claim in sorted(claimed.items()):
         yield from _unproved(look, subject, claim.entries, told)
+    for cable in look.site.of_kind("cable"):
+        acts = [d for d in look.site.done if d.act in ENDING and d.subject == cable.ref]
+        if cable.text("state") == "out of use":
+            yield from _unproved(look, cable.ref, (*cable.entries, *(d.entry for d in acts)), told)
     for task in look.site.of_kind("task"):
         if task.stands and task.text("done") != "yes":
             for ref in task.refs_of("on"):
@@ -53,12 +73,12 @@ def _silent(look: Look) -> Iterator[Problem]:
 
 def _removes(task: Thing) -> bool:
     words = task.text("what").casefold()
-    return any(w in words for w in ("remove", "cut", "take out", "retire", "strip", "pull out"))
+    return any(w in words for w in TAKES_AWAY)
 
 
 def _unproved(look: Look, ref: Ref, entries: tuple[str, ...], told: set[Ref]) -> Iterator[Problem]:
     subject = ref if ref.kind != "pair" or not ref.parent_tag else Ref("cable", ref.parent_tag)
-    if subject in told or guards_of(look.site, subject):
+    if subject in told:
         return
     if not is_idle(look.site, ref):
         told.add(subject)
@@ -69,36 +89,50 @@ def _unproved(look: Look, ref: Ref, entries: tuple[str, ...], told: set[Ref]) ->
 
 
 def _live_unknown(look: Look) -> Iterator[Problem]:
-    """Voltage on a conductor for which no service is noted."""
-    carried = {r for s in look.site.of_kind("service") for r in s.refs_of("carried_on")}
-    carried |= {c.subject for c in look.site.about(relation="carries") if c.object.kind == "service"}
-    carried |= {r for s in look.site.of_kind("service") for n in ("from", "arrives_at") if (r := s.ref_of(n))}
+    """Voltage on a conductor, row or connector for which no service is noted and which no known source explains."""
+    services = [s for s in look.site.of_kind("service") if s.stands]
+    carried = {r for s in services for r in s.refs_of("carried_on")}
+    carried |= {c.subject for s in services for c in look.site.about(relation="carries", object=s.ref)}
+    carried |= {r for s in services for n in ("from", "arrives_at") if (r := s.ref_of(n))}
     found: dict[Ref, list[Reading]] = collections.defaultdict(list)
     for reading in look.site.readings:
         measured = reading.measured
         if measured.quantity in ("volts DC", "volts AC") and abs(measured.value_si or 0) >= QUIET_V:
             found[measured.subject].append(reading)
     for subject, readings in sorted(found.items()):
-        cable = _cable(look, subject)
-        ends = ends_of(look.site, cable) if cable else ()
-        known = {subject, *([cable] if cable else []), *ends}
-        pairs = {
-            r for r in carried if r.kind == "pair" and cable and r.parent_tag and Ref("cable", r.parent_tag) == cable
-        }
-        if subject.kind == "pair" and pairs:
-            known -= set(ends) | ({cable} if cable else set())
-        ports = [p for e in (subject, *ends) for p in look.plugged.get(e, ()) if p.kind == "port"]
-        if subject.kind in ("end", "cable", "pair") and not known & carried and not ports:
+        wires = wires_on(look.site, subject)
+        known = {subject, *wires}
+        for wire in wires:
+            known |= _known_of(look, wire, carried)
+        ports = [p for e in known for p in look.plugged.get(e, ()) if p.kind == "port" and _may_give(look, p)]
+        if subject.kind in LIVE_ON and not known & carried and not ports:
             says = listed(f"{r.measured.quantity} {r.measured.written}" for r in readings)
             yield problem("live_unknown", where=str(subject), says=says, because=[r.entry for r in readings])
 
 
+def _known_of(look: Look, wire: Ref, carried: set[Ref]) -> set[Ref]:
+    """What may carry the service of a wire: its cable and ends; of a pair alone, when its sisters are told apart."""
+    cable = _cable(look, wire)
+    if cable is None:
+        return {wire}
+    apart = any(r.kind == "pair" and _cable(look, r) == cable for r in carried)
+    if wire.kind == "pair" and apart:
+        return {wire}
+    return {wire, cable, *ends_of(look.site, cable)}
+
+
+def _may_give(look: Look, port: Ref) -> bool:
+    """Whether a port is noted to give power, or belongs to a unit that does or that a company keeps."""
+    thing = look.site.get(port)
+    if thing and thing.text("gives") not in ("", "nothing", "none"):
+        return True
+    unit = look.site.get(Ref("unit", port.parent_tag)) if port.parent_tag else None
+    model = look.model(unit) if unit else None
+    return bool(unit and unit.ref_of("protected_by") or model and model.text("what") in GIVES)
+
+
 def _cable(look: Look, ref: Ref) -> Ref | None:
-    if ref.kind == "cable":
-        return ref
-    if ref.kind == "pair" and ref.parent_tag:
-        return Ref("cable", ref.parent_tag)
-    return cable_of(look.site, ref)
+    return cable_of_ref(look.site, ref)
 
 
 def _protected_work(look: Look) -> Iterator[Problem]:
@@ -113,6 +147,22 @@ def _protected_work(look: Look) -> Iterator[Problem]:
             if waiting:
                 where = f"{ref}"
                 yield problem("work_on_protected", where=where, says=listed(waiting), because=task.entries)
+
+
+def _kept(look: Look) -> Iterator[Problem]:
+    """Services that must stay: those that nobody placed, and those whose cable is out of use or gone."""
+    for name in unplaced(look.site):
+        thing = look.site.get(parse_ref(name))
+        yield problem("kept_unplaced", where=name, because=thing.entries if thing else ())
+    for cable in look.site.of_kind("cable"):
+        if cable.text("state") in ("out of use", "removed", "lost"):
+            services = [look.site.get(parse_ref(s)) for s in carried_away(look.site, [cable.ref])]
+            kept = [s for s in services if s and (s.text("keep") == "yes" or s.ref_of("protected_by"))]
+            if kept:
+                because = [*cable.entries, *_notes(kept)]
+                yield problem(
+                    "service_on_dead", where=str(cable.ref), says=listed(s.ref for s in kept), because=because
+                )
 
 
 def _feeds(look: Look) -> Iterator[Problem]:
@@ -214,7 +264,8 @@ def _abandoned(look: Look) -> Iterator[Problem]:
     left: list[Thing] = []
     for cable in look.site.of_kind("cable"):
         unused = cable.text("state") == "out of use" or _cut_off(look, cable)
-        if unused and cable.text("reserved") != "yes" and not guards_of(look.site, cable.ref):
+        loud = metered(look.site, cable.ref) and not is_idle(look.site, cable.ref)
+        if unused and cable.text("reserved") != "yes" and not loud and not guards_of(look.site, cable.ref):
             ends = look.ends.get(cable.ref, [])
             landed = [e for e in ends if _landed(look, e.ref, rule)]
             if len(landed) < 2:

@@ -114,7 +114,7 @@ def _called_dead(look: Look) -> Iterator[Problem]:
         model = look.model(unit)
         takes, gives = model.text("takes") if model else "", port.text("gives") or "nothing"
         if takes in _FITS and gives not in _FITS[takes]:
-            says = f"{port.ref}, which gives {gives}"
+            says = f"{port.ref} ({gives})"
             says = str(port.ref) if gives == "nothing" else says
             entries = [*unit.entries, *port.entries, *(model.entries if model else ())]
             yield problem("dead_on_wrong_port", where=str(unit.ref), says=says, because=entries)

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from pullstring.model.answers import Problem
 from pullstring.model.asbuilt import Thing
 from pullstring.model.conductors import cable_of, outlet_of, pairs_of
-from pullstring.model.damage import Damage, damages, pin_of
+from pullstring.model.damage import Damage, damages, pin_of, scheme_of
 from pullstring.model.grades import grade
 from pullstring.model.problems import listed, problem
 from pullstring.model.refs import Ref
@@ -340,21 +340,26 @@ def _damaged(look: Look) -> Iterator[Problem]:
             says = "by its wire map T568A and T568B"
             yield problem("mixed_schemes", where=str(cable), says=says, because=damage.because)
         elif thing is None or thing.text("state") not in ("out of use", "removed", "lost"):
-            yield problem("damaged_pairs", where=str(cable), says=_damage_words(damage), because=damage.because)
+            yield problem(
+                "damaged_pairs",
+                where=str(cable),
+                says=_damage_words(damage, scheme_of(look.site, cable, cable)),
+                because=damage.because,
+            )
 
 
-def _damage_words(damage: Damage) -> str:
+def _damage_words(damage: Damage, scheme: str) -> str:
     """Pairs and, where the connector has eight positions, pins."""
     words = []
     for group in sorted(damage.touching, key=sorted):
         pairs = sorted({n for n, _ in group})
-        pins = sorted(p for w in group if (p := pin_of(w, "T568B")))
+        pins = sorted(p for w in group if (p := pin_of(w, scheme)))
         alone = len(pairs) == 1
         words.append(f"pair {pairs[0]} is short" if alone else f"pairs {listed(pairs)} touch (pins {listed(pins)})")
     if damage.open:
-        words.append(f"pair {listed(sorted({n for n, _ in damage.open}))} is open")
+        words.append(f"open: pair {listed(sorted({n for n, _ in damage.open}))}")
     if damage.crossed:
         words.append("wires are crossed")
     if damage.noisy:
-        words.append(f"pair {listed(sorted(damage.noisy))} is noisy")
+        words.append(f"noisy: pair {listed(sorted(damage.noisy))}")
     return "; ".join(words)

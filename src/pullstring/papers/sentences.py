@@ -28,6 +28,7 @@ ASSUMED = {
 }
 
 TESTS = {
+    "in_use": "It carries a service that must stay: no tone, no ohms, no pulling; follow it by eye.",
     "company_first": "No ohms, no tone, no resistor before its company is told.",
     "volts": "Meter volts DC, then AC, on every pair, before tone, ohms or a device; then isolate and tone.",
     "find_service": "It carries volts. Leave it; find what it serves and who may touch it.",
@@ -40,6 +41,7 @@ TESTS = {
 }
 
 TESTS_SHORT = {
+    "in_use": "in use: leave it",
     "company_first": "leave it; its company first",
     "volts": "meter volts first",
     "find_service": "live: find what it serves",

@@ -272,6 +272,8 @@ def _if_cut(answer: Answer) -> tuple[str, list[Block]]:
     blocks.append(
         Para("Goes dark: " + ("; ".join(_service(s) for s in said["dark"]) or "nothing that is recorded") + ".")
     )
+    if said["unpowered"]:
+        blocks.append(Para("Loses its power: " + ", ".join(thing(u) for u in said["unpowered"]) + "."))
     if said["unknown"]:
         blocks.append(
             Para(
@@ -302,6 +304,9 @@ def _untouchable(said: Mapping[str, Any]) -> list[Block]:
     blocks: list[Block] = [Heading("Do not touch")]
     rows = _grouped((who, thing(ref)) for ref, who in said["do_not_touch"].items())
     blocks.append(Table(("only", "what"), rows) if rows else Para("Nothing is noted as protected."))
+    if said.get("unplaced"):
+        kept = ", ".join(said["names"].get(s, thing(s)) for s in said["unplaced"])
+        blocks.append(Para(f"Must stay, but nobody noted on which wire: {kept}. Find them before anything is moved."))
     names = said["names"]
     points = _grouped(
         (", ".join(names.get(s, thing(s)) for s in dark), thing(ref)) for ref, dark in said["single_points"].items()

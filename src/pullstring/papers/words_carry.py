@@ -128,7 +128,7 @@ def strike(answer: Answer) -> Made:
 
 def open_seal(answer: Answer) -> Made:
     said = answer.answer
-    blocks: list[Block] = [Para(f"{said['of']}: {' or '.join(said['secrets'])}")]
+    blocks: list[Block] = [Para(f"{said['of']}: {secret}") for secret in said["secrets"]]
     if said["seals"] > 1:
         blocks.append(
             Para(f"There are {said['seals']} accounts of it; this passphrase opens {len(said['secrets'])} of them.")

@@ -10,6 +10,7 @@ from pullstring.copper.expected import expected_loop
 from pullstring.copper.judged import JudgedRun, judged_runs
 from pullstring.model.answers import Interval
 from pullstring.model.asbuilt import Site, Thing, once_a_site
+from pullstring.model.conductors import outlet_of
 from pullstring.model.refs import Ref
 from pullstring.model.wiremap import SCHEMES
 from pullstring.model.wiring import cable_of, ends_of
@@ -44,7 +45,9 @@ def judged_ports(site: Site) -> tuple[JudgedPort, ...]:
     """All ports that give power over data wires, in their order."""
     by_end = {j.run.start: j for j in judged_runs(site)}
     return tuple(
-        _judge(site, port, by_end) for port in site.of_kind("port") if port.text("gives") in POWERED and port.stands
+        _judge(site, port, by_end)
+        for port in site.of_kind("port")
+        if port.text("gives") in POWERED and port.stands and _unit_stands(site, port.ref)
     )
 
 
@@ -56,7 +59,7 @@ def _judge(site: Site, port: Thing, by_end: dict[Ref, JudgedRun]) -> JudgedPort:
     plug = plugs[0] if plugs else None
     other = (plug.object if plug.subject == port.ref else plug.subject) if plug else None
     run = by_end.get(other) if other and other.kind == "end" else None
-    outlet = next((to for to in run.run.to if to.kind == "outlet"), None) if run else None
+    outlet = next((outlet_of(to) for to in run.run.to if to.kind in ("outlet", "jack")), None) if run else None
     device = _device(site, other, run, outlet)
     entries = (*port.entries, *(plug.entries if plug else ()), *(run.because if run else ()))
     found = None
@@ -73,6 +76,11 @@ def _judge(site: Site, port: Thing, by_end: dict[Ref, JudgedRun]) -> JudgedPort:
     return JudgedPort(port.ref, mode, port.number("limit_w"), run, device, outlet, found, tuple(dict.fromkeys(entries)))
 
 
+def _unit_stands(site: Site, port: Ref) -> bool:
+    unit = site.get(Ref("unit", port.parent_tag)) if port.parent_tag else None
+    return unit is None or unit.stands
+
+
 def _whole(run: JudgedRun | None) -> frozenset[str] | None:
     """Pairs known to be whole: none of a run out of use, all of one pinned out with all four; else nobody knows."""
     if run and run.capability.reason is Reason.OUT_OF_USE:
@@ -87,7 +95,7 @@ def _whole(run: JudgedRun | None) -> frozenset[str] | None:
 
 def _shorts(run: JudgedRun | None) -> frozenset[tuple[int, int]]:
     """Pins that touch, two by two, for a connector in the order of which both ends are alike."""
-    groups = run.damage.pins() if run else ()
+    groups = run.damage.pins(scheme=run.scheme) if run else ()
     return frozenset(couple for group in groups for couple in itertools.combinations(sorted(group), 2))
 
 
@@ -104,8 +112,8 @@ def _device(site: Site, other: Ref | None, run: JudgedRun | None, outlet: Ref | 
                     return Ref("unit", claim.object.parent_tag)
                 outlet = outlet or claim.object
     if outlet:
-        for claim in site.about(relation="plugged", object=outlet):
-            if claim.subject.kind == "port" and claim.subject.parent_tag:
+        for claim in site.about(relation="plugged"):
+            if outlet_of(claim.object) == outlet and claim.subject.kind == "port" and claim.subject.parent_tag:
                 return Ref("unit", claim.subject.parent_tag)
     return None
 
