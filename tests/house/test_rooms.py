@@ -208,4 +208,6 @@ def test_thinking_rooms__no_clock_dice_file_network(file):
 
 
 def test_thinking_rooms__are_looked_at():
-    assert {file.parts[len(file.parts) - 1 - file.parts[::-1].index("pullstring") + 1] for file in python_files(*THINKING)} >= {"model", "copper"}
+    assert {
+        file.parts[len(file.parts) - 1 - file.parts[::-1].index("pullstring") + 1] for file in python_files(*THINKING)
+    } >= {"model", "copper"}

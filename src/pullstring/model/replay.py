@@ -21,7 +21,7 @@ from pullstring.model.entries import Claimed, Did, Entry, Measured, Noted, Scala
 from pullstring.model.grades import grade
 from pullstring.model.refs import PARTS, REF_JOIN, BadName, Ref, parse_ref
 from pullstring.model.swap import swapped
-from pullstring.model.when import parse_when
+from pullstring.model.when import FIRST, parse_when
 
 ONE_TO_ONE = frozenset({"other_end", "ends_at", "plugged", "fed_by"})
 _PAIR = re.compile(r"pair\s+(\d+)", re.IGNORECASE)
@@ -351,7 +351,10 @@ def _claim(
     strongest = yes or no
     assert strongest is not None
     age = grade(strongest.evidence.grade).stale_after_days
-    old = age is not None and (moment - strongest.at.earliest) > dt.timedelta(days=age)
+    since = (
+        strongest.at.earliest if strongest.at.earliest != FIRST else strongest.at.latest
+    )  # undated: as it was entered
+    old = age is not None and moment - since > dt.timedelta(days=age)
     denied = yes is not None and no is not None and grade(no.evidence.grade).rank >= grade(yes.evidence.grade).rank
     return Claim(
         subject,

@@ -283,7 +283,8 @@ def volts_of(found: Site, ref: Ref) -> tuple[Reading, ...]:
     own = _own_volts(found, ref)
     touched = _related(found, ref) - {ref}
     cable = cable_of_ref(found, ref)
-    others = [r for r in touched if r.kind in ("row", "jack", "port", "pair") and cable_of_ref(found, r) != cable]
+    kinds = ("row", "jack", "port", "pair", "end", "cable")
+    others = [r for r in touched if r.kind in kinds and cable_of_ref(found, r) != cable]
     others += [outlet_of(r) for r in touched if r.kind == "jack"]
     others += [c.object for e in touched | {ref} if e.kind == "end" for c in found.about(subject=e, relation="ends_at")]
     more = [r for subject in dict.fromkeys(others) for r in _volts_by_subject(found).get(subject, ())]
