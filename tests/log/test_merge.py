@@ -450,3 +450,14 @@ def test_photographs__triggers_refuse_direct_change(tmp_path, statement):
         with pytest.raises(RecordError, match="append-only"), store.writing() as connection:
             connection.execute(statement)
         assert words_of(tmp_path / "s") == {1, 2}
+
+
+def test_destroy__a_scrub_that_was_cut_off_is_done_at_the_next_opening(tmp_path, monkeypatch):
+    shown = photographed(tmp_path / "s")
+    with monkeypatch.context() as patch:
+        patch.setattr("pullstring.log.store.Store.scrub", lambda self: False)  # as if the power went here
+        with open_store(tmp_path / "s", device="d1") as store:
+            attachments.destroy(store, shown[0], why="asked to", **ENVELOPE)
+            assert store.scrub_due
+    with open_store(tmp_path / "s") as store:
+        assert not store.scrub_due and words_of(tmp_path / "s") == {1, 2}

@@ -312,6 +312,40 @@ def test_log__its_head_or_any_frame_bent(tmp_path):
         assert len(set(lines) - there) <= 1
 
 
+def test_log__the_salt_of_one_frame_bent_loses_nothing(tmp_path):
+    """Its page is whole, and the frames around it tell that it was committed."""
+    path, lines, _ = with_log(tmp_path, 10, 12)
+    path.write_bytes(bytes(PAGE) + path.read_bytes()[PAGE:])
+    beside = path.with_name("killed-wal")
+    log = beside.read_bytes()
+    for at in range(32, len(log), PAGE + 24):
+        beside.write_bytes(log[: at + 8] + b"\x13\x57" * 4 + log[at + 16 :])
+        assert ids_of(path, lines) == set(lines)
+
+
+def test_borders__lengths_where_a_row_just_fits_its_page(tmp_path):
+    """Rows of a table go on in other pages from 4062 bytes on, attachments from 1003: section 1.6 of the file format."""
+    with begin(tmp_path / "s") as store:
+        line = len(to_json(store.append([noted("C00", words="")], **ENVELOPE)[0]))
+        store.append([noted(f"C{n + 10}", words="w" * (4062 - line - 100 - 60 + n)) for n in range(80)], **ENVELOPE)
+        for n in range(60):
+            data = random.Random(n).randbytes(1003 - 64 - 9 - 30 + n)
+            attachments.attach(store, data, media_type="image/png", privacy="open")
+        entries, names = store.entries(), attachments.names(store)
+        rows = [
+            row[0] + len(row[1]) + 32 + 64 + 2 + 2 + 11  # line, id, hash, device, count and tick; head and its types
+            for row in store.rows("SELECT length(line), device FROM entries WHERE length(line) > 3000")
+        ]
+    assert min(rows) < 4062 - 10 and max(rows) > 4062 + 10
+    data = (tmp_path / "s").read_bytes()
+    assert (
+        sum(data[at] == 2 for at in range(0, len(data), PAGE)) >= 1
+    )  # pages of attachments above the leaves hold rows too
+    found = rescue(tmp_path, bytes(PAGE) + data[PAGE:])
+    assert list(found.entries) == entries
+    assert [item.sha256 for item in found.attachments] == names
+
+
 def test_log__what_was_never_committed_is_not_taken(tmp_path):
     """A transaction too large for memory is written to the log before it is committed."""
     path = tmp_path / "s"

@@ -81,7 +81,7 @@ def test_texts__that_only_look_alike_stay(text):
         "keys": [{"key": "K1", "kept": "behind the blue barrel"}],
         "incoming_lines": [{"incoming_line": "L1", "account": "Owner"}, {"incoming_line": "L2", "account": "Ms Quill"}],
     }
-    assert note_of(text, **private) == (text, {"incoming_lines, column account": 2, "keys, column kept": 1})
+    assert note_of(text, **private) == (text, {"incoming_lines, column account": 2, "keys: the whole table": 1})
 
 
 def test_every_text_column__evidence_too():

@@ -141,7 +141,7 @@ def test_serve__a_broken_record_is_one_sentence(site: Path, port: int, path: str
         status, words = ask(port, path)
         assert (status, words) == (
             500,
-            f"{site}: the file is damaged or cut short; take another copy of this record\n",
+            f"{site}: the file is damaged or cut short; take another copy, or what is whole: import NEW.site THIS --rescue\n",
         )
     finally:
         site.write_bytes(whole)

@@ -22,6 +22,7 @@ def start(
     *,
     text: str,
     look: bool,
+    code: str | None = None,
     author: str,
     device: str,
     wrote: str,
@@ -33,6 +34,9 @@ def start(
 
     pasted = read_pasted(text)
     site = _site(path, request)
+    if site and code and site.property_tag.casefold() != code.strip().casefold():
+        raise BadRequest([f"{path}: this is the record of {site.property_tag}; leave --code out, or name another file"])
+    code = (code or "").strip() or code_of(path)
     kept = _kept(site)
     message = "\n".join(pasted.lines)
     message += "." if message.casefold() == "none" else ""  # a cell that says none says nothing
@@ -40,7 +44,7 @@ def start(
     told = read_pasted(whole)
     entered: tuple[str, ...] = ()
     if not look:
-        entered = _write(path, request, pasted, whole, (author, device, wrote), new_id)
+        entered = _write(path, request, code, pasted, whole, (author, device, wrote), new_id)
         site = _site(path, request)
     answer = {
         "file": path.name,
@@ -53,7 +57,7 @@ def start(
     }
     return Answer(
         "start",
-        site.property_tag if site else code_of(path),
+        site.property_tag if site else code,
         plain(answer),
         rules=request.rules,
         because=entered,
@@ -106,6 +110,7 @@ def _understood(told: Pasted) -> list[dict[str, Any]]:
 def _write(
     path: Path,
     request: Request,
+    code: str,
     pasted: Pasted,
     whole: str,
     hand: tuple[str, str, str],
@@ -120,7 +125,7 @@ def _write(
     author, device, wrote = hand
     held = _site(path, request)
     site = held or replay((), today=request.today)
-    tag = held.property_tag if held else code_of(path)
+    tag = held.property_tag if held else code
     raw = [RawTable("pasted lines", "property", ("property", "note", "grade"), ((2, (tag, whole, "told")),))]
     understood = understand([*raw, *rows_of_pasted(pasted, held)], known=known_things(site), today=request.today)
     if understood.faults:

@@ -24,13 +24,15 @@ def passphrase(file: Path | None, *, twice: bool) -> str:
         return lines[0] if lines else ""
     if not sys.stdin.isatty():
         raise api.BadRequest(["there is no terminal to type the passphrase at; name a file with --passphrase-file"])
-    return str(click.prompt("passphrase", hide_input=True, confirmation_prompt=twice, err=True))
+    return str(
+        click.prompt("passphrase that seals it (not the secret)", hide_input=True, confirmation_prompt=twice, err=True)
+    )
 
 
 def secret(column: str) -> str:
     """The secret itself: typed unseen, or the first line of standard input when that is no terminal."""
     if sys.stdin.isatty():
-        return str(click.prompt(column, hide_input=True, confirmation_prompt=True, err=True))
+        return str(click.prompt(f"{column}, the secret itself", hide_input=True, confirmation_prompt=True, err=True))
     return sys.stdin.readline().rstrip("\r\n")
 
 

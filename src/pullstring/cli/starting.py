@@ -14,6 +14,7 @@ from pullstring.cli.common import SITE, give, hand, request, writing
 @click.command("start")
 @SITE
 @click.argument("file", required=False, type=click.Path(path_type=Path))
+@click.option("--code", help="short code of the place, for labels; else made from the file's name")
 @click.option("--look", is_flag=True, help="only answer; write nothing into the site file")
 @click.option(
     "--sheets", metavar="FOLDER", type=click.Path(path_type=Path), help="sheets as HTML and PDF into a folder"
@@ -22,6 +23,7 @@ from pullstring.cli.common import SITE, give, hand, request, writing
 def start(
     path: Path,
     file: Path | None,
+    code: str | None,
     look: bool,
     sheets: Path | None,
     author: str | None,
@@ -30,7 +32,7 @@ def start(
 ) -> int:
     """From pasted lines (FILE or standard input): photo list, questions, blank sheets, a rough size."""
     text = _read(file)
-    answer = api.start(path, request(today=today), text=text, look=look, **hand(author))
+    answer = api.start(path, request(today=today), text=text, look=look, code=code, **hand(author))
     if sheets is not None:
         from pullstring.papers.start_sheets import write_sheets
 

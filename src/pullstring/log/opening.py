@@ -17,7 +17,7 @@ from pullstring.log.steps import APPLICATION_ID, AS_STEP_2, LATEST, MAGIC, table
 
 HEADER_BYTES = 100
 WAIT_MS = 5000  # ours, assumed: how long to wait for another writer
-_DAMAGED = "the file is damaged or cut short; take another copy of this record"
+_DAMAGED = "the file is damaged or cut short; take another copy, or what is whole: import NEW.site THIS --rescue"
 
 
 @dataclasses.dataclass(frozen=True)
@@ -58,7 +58,10 @@ def look(path: Path) -> int:
     if not head:
         raise NotARecord(f"{path}: the file is empty; name a site file, or remove it and begin a record with 'new'")
     if not head.startswith(b"SQLite format 3\0"[: len(head)]):
-        raise NotARecord(f"{path}: this is no site file but something else; name a file made with 'new'")
+        raise NotARecord(
+            f"{path}: this is no site file but something else; name a file made with 'new', "
+            "or if it was one, take what is whole: import NEW.site THIS --rescue"
+        )
     if len(head) < HEADER_BYTES:
         raise NotARecord(f"{path}: {_DAMAGED}")
     if _number(head, 68) != APPLICATION_ID:

@@ -158,7 +158,7 @@ def create(
                 )
             connection.execute(b"SELECT pg_advisory_xact_lock(hashtextextended(%s, 0))", (f"pullstring {schema}",))
             if connection.execute(b"SELECT 1 FROM pg_namespace WHERE nspname = %s", (schema,)).fetchone():
-                raise RecordError(f"{where}: there is a schema of that name already; choose another name")
+                raise RecordError(f"{where}: there is something of that name already; choose another name")
             connection.execute(f'CREATE SCHEMA "{schema}"'.encode())
             for statement in _TABLES:
                 connection.execute(statement.encode())
@@ -181,7 +181,7 @@ def open_record(words: str, *, schema: str = "pullstring", device: str | None = 
                 raise NotARecord(f"{where}: there is no record of that name on this server; begin one first")
             said = dict(connection.execute(b"SELECT key, value FROM meta").fetchall())
         if said.get("magic") != MAGIC or "site" not in said:
-            raise NotARecord(f"{where}: this schema belongs to another program; name one that holds a record")
+            raise NotARecord(f"{where}: this belongs to another program; name one that holds a record")
         if said.get("step") != str(LATEST):
             raise NotARecord(
                 f"{where}: this record is at step {said.get('step')} and this program at {LATEST}; use the same version"
@@ -195,12 +195,12 @@ def open_record(words: str, *, schema: str = "pullstring", device: str | None = 
 def _connect(words: str, schema: str) -> tuple[psycopg.Connection[tuple[Any, ...]], str]:
     """A connection that commits each statement by itself unless told otherwise, and how the record is called."""
     if not _NAME.fullmatch(schema):
-        raise RecordError(f"{schema!r} is no name of a schema; use small letters, digits and _, a letter first")
+        raise RecordError(f"{schema!r} is no name for a record; use small letters, digits and _, a letter first")
     try:
         import psycopg
     except ImportError as error:
         raise RecordError("PostgreSQL needs psycopg; install this program with its part 'postgres'") from error
-    where = f"PostgreSQL, schema {schema}"
+    where = f"PostgreSQL, {schema}"
     with _told(where):
         connection = psycopg.connect(words, autocommit=True)
         connection.execute(f'SET search_path = "{schema}"'.encode())

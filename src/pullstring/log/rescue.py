@@ -205,7 +205,7 @@ class _Gathered:
         )
 
     def _lost(self, kept: list[Entry], markers: dict[str, Marker], wanted: set[str]) -> Iterator[str]:
-        places = {(one.device, one.n) for one in (*kept, *markers.values())}
+        places = {(e.device, e.n) for e in kept} | {(m.device, m.n) for m in markers.values()}
         rows = {row for row, counts in self.counts.items() if counts & places}
         rows |= set(self.arrived) | {row for row, name in self.rows if name in markers}
         known = {row for row in (*rows, *self.counts, self.held) if 0 < row <= self.most}

@@ -30,6 +30,7 @@ from pullstring.model.entries import BadEntry, Entry, digest, from_json, to_json
 
 FORMAT = 1
 WHAT = "pullstring record"
+LONGEST_CELL = 100_000  # ours: characters in a cell of the list of attachments
 LINES, KEPT, LIST, SUMS = "record.jsonl", "attachments", "attachments.csv", "digests.txt"
 COLUMNS = ("sha256", "privacy", "media_type", "bytes")
 MOST_NAMES = 12
@@ -293,6 +294,7 @@ def _attached(folder: Path, sums: _Sums, lost: list[str]) -> list[Callable[[], A
     """Attachments whose bytes are there and agree with their hash; no name but a hash is ever looked up."""
     try:
         text = (folder / LIST).read_text(encoding="utf-8-sig").replace("\r\n", "\n").strip("\n") + "\n"
+        csv.field_size_limit(LONGEST_CELL)
         rows = list(csv.DictReader(io.StringIO(text, newline="")))
     except (OSError, UnicodeDecodeError, csv.Error) as error:
         words = error.strerror if isinstance(error, OSError) else " ".join(str(error).split())[:80]

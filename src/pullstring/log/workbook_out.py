@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
+import zipfile
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -24,6 +25,8 @@ def write_workbook(path: Path, rows: Mapping[str, Sequence[Mapping[str, str]]], 
     import xlsxwriter
 
     _refuse_long(path, rows)
+    if path.exists() and not _is_ours(path):
+        raise RecordError(f"{path}: there is something else of that name; choose another name")
     part = path.with_name(path.name + ".part")
     options = {"strings_to_formulas": False, "strings_to_numbers": False, "strings_to_urls": False, "in_memory": True}
     try:
@@ -53,6 +56,15 @@ def _refuse_long(path: Path, rows: Mapping[str, Sequence[Mapping[str, str]]]) ->
     ]
     if far:
         raise RecordError("\n".join(far))
+
+
+def _is_ours(path: Path) -> bool:
+    """Whether a file is a workbook that this program wrote."""
+    try:
+        with zipfile.ZipFile(path) as packed:
+            return MARK.encode() in packed.read("xl/sharedStrings.xml")
+    except (OSError, KeyError, zipfile.BadZipFile):
+        return False
 
 
 def _sheet(sheet: Any, bold: Any, columns: Sequence[Column], rows: Sequence[Mapping[str, str]]) -> None:

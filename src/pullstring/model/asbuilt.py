@@ -70,11 +70,12 @@ class Field:
 
 @dataclasses.dataclass(frozen=True)
 class Thing:
-    """One thing with its fields and the entries that speak of it."""
+    """One thing with its fields, the entries that speak of it, and the account by which it was made."""
 
     ref: Ref
     fields: Mapping[str, Field]
     entries: tuple[str, ...]
+    made: Account | None = None
 
     def get(self, name: str) -> Scalar:
         """The effective value of a field; None when it was never said, 'none' when said to be none."""

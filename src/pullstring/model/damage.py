@@ -143,6 +143,14 @@ def mapped_pairs(site: Site, cable: Ref) -> dict[int, bool] | None:
     return {n: all(map(read.clean, p)) for n, p in tested.items()}
 
 
+def is_mended(site: Site, reading: Reading) -> bool:
+    """Whether the cable of a wire map was mended since: the map then tells of what is no more."""
+    subject = reading.measured.subject
+    thing = site.get(subject)
+    cable = subject if subject.kind == "cable" else thing.ref_of("cable") if thing else None
+    return cable is not None and _mended(site, cable, reading)
+
+
 def _mended(site: Site, cable: Ref, reading: Reading) -> bool:
     return any(d.act == "mend" and d.subject == cable and d.at.latest >= reading.at.latest for d in site.done)
 

@@ -108,6 +108,7 @@ COUNTS = {"a couple of": 2.0, "one": 1.0, "two": 2.0, "three": 3.0, "four": 4.0,
 }
 _CUT = re.compile(r"\n|\bSTOP\b|[;!?•·]+|(?<=\.)(?:\s|$)")
 _COMMA = re.compile(r",(?!\d)|(?<!\d),|:(?=\s|$)|(?<!\S)[–—-]+(?=\s)")
+_OPENS = re.compile(r"\b(opens?|unlocks?|switch(es)? off|turns? off|disarms?)\b.{0,40}\d{3,}|\d{4,}#", re.IGNORECASE)
 _SECRET_TAIL = re.compile(r"\d|[:=]|\bis\b")
 
 
@@ -164,9 +165,11 @@ def _is_secret(line: str) -> bool:
     line_tokens = tokens(line)
     for i in range(len(line_tokens)):
         for word in words_at(line_tokens, i):
-            if word.kind == "secret" and _SECRET_TAIL.search(line, line_tokens[i + word.length - 1].end):
+            if word.kind == "secret" and (
+                any(c.isdigit() for c in line) or _SECRET_TAIL.search(line, line_tokens[i + word.length - 1].end)
+            ):
                 return True
-    return False
+    return _OPENS.search(line) is not None
 
 
 @functools.cache

@@ -270,15 +270,18 @@ def _heads(values: list[_Value]) -> tuple[Account, ...]:
 
 def _things(board: _Board, labels: Mapping[Ref, Ref]) -> Iterable[Thing]:
     by_thing: dict[Ref, dict[str, Field]] = collections.defaultdict(dict)
+    made: dict[Ref, Account] = {}
     for (ref, name), values in board.values.items():
         if name != ITSELF:
             by_thing[ref][name] = Field(_heads(values))
         else:
             by_thing.setdefault(ref, {})
+            made[ref] = values[0].account
     for ref, fields in by_thing.items():
         if labels:
             fields = {name: _relabelled_field(ref.kind, name, field, labels) for name, field in fields.items()}
-        yield Thing(_named(ref, labels), dict(sorted(fields.items())), tuple(dict.fromkeys(board.said[ref])))
+        said = tuple(dict.fromkeys(board.said[ref]))
+        yield Thing(_named(ref, labels), dict(sorted(fields.items())), said, made.get(ref))
 
 
 def _relabelled_field(kind: str, name: str, field: Field, labels: Mapping[Ref, Ref]) -> Field:

@@ -119,10 +119,9 @@ def understand(raw: Sequence[RawTable], *, known: Mapping[Ref, Ref], today: str)
 
 
 def _in_order(statements: Sequence[Statement]) -> tuple[Statement, ...]:
-    """Notes as they stand; then claims, readings and acts by date: the undated first, acts after what was found that day."""
-    notes = [s for s in statements if isinstance(s.body, Noted)]
-    others = [s for s in statements if not isinstance(s.body, Noted)]
-    return (*notes, *sorted(others, key=lambda s: (parse_when(s.at).earliest, isinstance(s.body, Did))))
+    """By date, the undated first; of one day notes, then claims and readings, then acts."""
+    rank = {Noted: 0, Claimed: 1, Measured: 1, Did: 2}
+    return tuple(sorted(statements, key=lambda s: (parse_when(s.at).earliest, rank[type(s.body)])))
 
 
 def _rows(count: int) -> str:

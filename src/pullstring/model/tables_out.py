@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pullstring.model.asbuilt import Account, Site, Thing
 from pullstring.model.columns import kinds, tables
+from pullstring.model.damage import is_mended
 from pullstring.model.entries import Evidence, Scalar
 from pullstring.model.refs import REF_JOIN, parse_ref
 from pullstring.model.units import number_text
@@ -42,6 +43,7 @@ def rows_of(site: Site) -> dict[str, list[dict[str, str]]]:
             **_evidence(r.measured.evidence, r.at.text),
         }
         for r in site.readings
+        if not (r.measured.quantity == "wire map" and is_mended(site, r))
     ]
     return {**out, **({"claims": claims} if claims else {}), **({"measurements": readings} if readings else {})}
 
@@ -72,7 +74,10 @@ def _thing_rows(thing: Thing, tag: str) -> list[dict[str, str]]:
     for order in sorted(by_entry):
         account, cells = by_entry[order]
         rows.append({tag: thing.ref.tag, **cells, **_evidence(account.evidence, account.at.text)})
-    return rows or [{tag: thing.ref.tag, "grade": "assumed"}]
+    if not rows:
+        made = thing.made
+        rows = [{tag: thing.ref.tag, **(_evidence(made.evidence, made.at.text) if made else {"grade": "assumed"})}]
+    return rows
 
 
 def _cell(kind: str, name: str, value: Scalar) -> str:

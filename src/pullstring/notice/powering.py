@@ -47,13 +47,18 @@ def _open_jacks(look: Look) -> Iterator[Problem]:
         if port.text("gives") != "24 V always-on" or not port.stands:
             continue
         groups = [g for g in look.wires if any(p.of == port.ref for p in g.points)]
-        outlets = {outlet_of(p.of) for g in groups for p in g.points if p.of.kind == "jack"}
+        jacks = {p.of for g in groups for p in g.points if p.of.kind == "jack"}
+        outlets = {outlet_of(j) for j in jacks}
+        told_apart = {o for o in outlets if look.site.get(o) and _counted(look, o) > 1}
         judged = next((j for j in look.ports if j.port == port.ref), None)
         if judged and judged.device:
             outlets -= {judged.outlet} if judged.outlet else set()
         elif judged and judged.run and not outlets:
             outlets = {outlet_of(r) for r in judged.run.run.to if r.kind in ("outlet", "jack")}
-        open_ones = sorted(o for o in outlets if not look.plugged.get(o) and not _blank(look, o))
+        open_ones = sorted(o for o in outlets - told_apart if not look.plugged.get(o) and not _blank(look, o))
+        open_ones += sorted(
+            j for j in jacks if outlet_of(j) in told_apart and not look.plugged.get(j) and not _blank(look, j)
+        )
         because = [*port.entries, *(e for g in groups for e in g.because), *(judged.because if judged else ())]
         if open_ones:
             yield problem("always_on_open", where=str(port.ref), says=listed(open_ones), because=because)
@@ -62,8 +67,19 @@ def _open_jacks(look: Look) -> Iterator[Problem]:
             yield problem("always_on_open", where=str(port.ref), says=says, because=because)
 
 
-def _blank(look: Look, outlet: Ref) -> bool:
-    """Whether nothing can be plugged in: a blank plate, or said to be out of reach."""
+def _counted(look: Look, outlet: Ref) -> int:
+    """How many connectors an outlet is known to have."""
+    thing = look.site.get(outlet)
+    jacks = sum(1 for j in look.site.of_kind("jack") if outlet_of(j.ref) == outlet)
+    return max(jacks, int(thing.number("positions") or 0) if thing else 0)
+
+
+def _blank(look: Look, place: Ref) -> bool:
+    """Whether nothing can be plugged in: a blank plate or connector, or said to be out of reach."""
+    jack = look.site.get(place) if place.kind == "jack" else None
+    if jack and jack.text("connector") == "blank":
+        return True
+    outlet = outlet_of(place)
     thing = look.site.get(outlet)
     if thing is None:
         return False
