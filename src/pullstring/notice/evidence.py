@@ -15,7 +15,17 @@ from pullstring.model.problems import listed, problem
 from pullstring.model.refs import Ref, parse_ref, tag_key
 from pullstring.model.wiring import ends_of
 from pullstring.notice.look import Look
-from pullstring.reach.guards import QUIET_V, cable_of_ref, carried_away, guards_of, is_idle, metered, unplaced, wires_on
+from pullstring.reach.guards import (
+    QUIET_V,
+    cable_of_ref,
+    carried_away,
+    guards_of,
+    is_idle,
+    metered,
+    unplaced,
+    volts_of,
+    wires_on,
+)
 
 LIVE_ON = ("end", "cable", "pair", "row", "jack", "outlet", "port")
 GIVES = ("injector", "switch", "telephone", "panel", "protector", "router", "converter")
@@ -55,37 +65,43 @@ def evidence(look: Look) -> Iterator[Problem]:
 
 
 def _silent(look: Look) -> Iterator[Problem]:
-    """Said to be idle, put out of use or cut, though volts DC and AC were not both read and found without."""
-    claimed = {c.subject: c for c in look.site.about(relation="carries") if c.object == IDLE and not c.contradicted}
-    told: set[Ref] = set()
-    for subject, claim in sorted(claimed.items()):
-        yield from _unproved(look, subject, claim.entries, told)
+    """Said to be idle, put out of use, cut or to be taken away, though no meter proves it; told once for each reason."""
+    entries: dict[Ref, tuple[str, ...]] = {}
+    for claim in look.site.about(relation="carries", object=IDLE):
+        if not claim.contradicted:
+            entries.setdefault(claim.subject, claim.entries)
     for cable in look.site.of_kind("cable"):
-        acts = [d for d in look.site.done if d.act in ENDING and d.subject == cable.ref]
         if cable.text("state") == "out of use":
-            yield from _unproved(look, cable.ref, (*cable.entries, *(d.entry for d in acts)), told)
+            acts = [d.entry for d in look.site.done if d.act in ENDING and d.subject == cable.ref]
+            entries.setdefault(cable.ref, (*cable.entries, *acts))
     for task in look.site.of_kind("task"):
-        if task.stands and task.text("done") != "yes":
+        if task.stands and task.text("done") != "yes" and task.text("nature") != "company" and _removes(task):
             for ref in task.refs_of("on"):
-                if ref.kind in ("cable", "end", "pair") and task.text("nature") != "company" and _removes(task):
-                    yield from _unproved(look, ref, task.entries, told)
+                if ref.kind in ("cable", "end", "pair"):
+                    entries.setdefault(ref, task.entries)
+    by_reason: dict[str, dict[Ref, Ref]] = collections.defaultdict(dict)
+    for ref in sorted(entries):
+        if says := _doubt(look, ref):
+            by_reason[says].setdefault(_cable(look, ref) or ref, ref)
+    for says, refs in sorted(by_reason.items()):
+        because = [e for ref in refs.values() for e in entries[ref]]
+        yield problem("silent_as_idle", where=listed(refs.values()), says=says, because=because)
+
+
+def _doubt(look: Look, ref: Ref) -> str:
+    """Why a thing may not count as idle; nothing when a meter proves it."""
+    if is_idle(look.site, ref):
+        return ""
+    if metered(look.site, ref):
+        return "volts were read on it"
+    if not volts_of(look.site, ref):
+        return "it was never metered for volts DC and AC"
+    return "it was metered only in part, too long ago or before later work"
 
 
 def _removes(task: Thing) -> bool:
     words = task.text("what").casefold()
     return any(w in words for w in TAKES_AWAY)
-
-
-def _unproved(look: Look, ref: Ref, entries: tuple[str, ...], told: set[Ref]) -> Iterator[Problem]:
-    subject = ref if ref.kind != "pair" or not ref.parent_tag else Ref("cable", ref.parent_tag)
-    if subject in told:
-        return
-    if not is_idle(look.site, ref):
-        told.add(subject)
-        says = "it was never metered for volts DC and AC"
-        if metered(look.site, ref):
-            says = "volts were read on it"
-        yield problem("silent_as_idle", where=str(ref), says=says, because=entries)
 
 
 def _live_unknown(look: Look) -> Iterator[Problem]:
