@@ -213,6 +213,8 @@ def test_foreign_sheet__the_documented_example(tmp_path: Path) -> None:
     assert (one.get("jacket"), one.get("state"), one.get("note")) == ("cat5", "there", "Remark: screws loose")
     assert one.number("length_m") == pytest.approx(24.9936) and two.get("state") == "out of use"
     assert {r.tag for r in found.things if r.kind == "room"} == {"Pantry", "Loft"}
+    end = found.things[Ref("end", "E1")]
+    assert (end.get("cable"), end.get("room")) == ("cable:C1", "room:Pantry"), "one column may give several of ours"
     assert api.import_(path, ASKED, folder=folder, map_file=by, **HAND).answer["entered"] == 0
 
 

@@ -180,3 +180,29 @@ def test_read_only__never_a_torn_reading_while_another_process_writes(tmp_path):
     assert counts == sorted(counts) and counts[-1] > counts[0]
     assert torn >= 5 and unlogged >= 20  # it did happen, or nothing was shown
     assert gave_up <= len(counts) // 10
+
+
+def write_once(path):
+    with open_store(path, device="w") as store:
+        store.append([noted("C900", mark="x" * 3000), noted("C901", mark="y" * 3000)], **ENVELOPE)
+
+
+def test_read_only__a_file_that_changes_in_the_middle_of_a_reading_is_read_again(tmp_path):
+    """Another process writes after half of the rows were read; what was read before and after does not go together."""
+    whole(tmp_path / "s")
+    steps = itertools.count()
+
+    def in_the_middle():
+        if next(steps) == 4:
+            child = multiprocessing.get_context("fork").Process(target=write_once, args=(tmp_path / "s",))
+            child.start()
+            child.join()
+            assert child.exitcode == 0
+        return 0
+
+    with open_store(tmp_path / "s", read_only=True) as reader:
+        assert not reader._found.logged
+        reader._connection.set_progress_handler(in_the_middle, 100)
+        entries = reader.entries()
+    assert next(steps) > 4
+    assert len(entries) == 62 and {e.device for e in entries} == {"d1", "w"}

@@ -35,7 +35,7 @@ class Target:
         bare = self.replace.get(bare.casefold(), bare)
         if bare and self.unit and bare[-1].isdigit():
             bare = f"{bare} {self.unit}"
-        return f"{self.prefix}{bare}" if bare else ""
+        return f"{self.prefix}{bare}" if bare and bare.casefold() != "none" else bare
 
 
 @dataclasses.dataclass(frozen=True)
@@ -45,7 +45,7 @@ class Part:
     file: str
     sheet: str
     table: str
-    columns: Mapping[str, Target]
+    columns: tuple[tuple[str, Target], ...]
     constants: Mapping[str, str]
     note: tuple[str, ...]
     ignore: tuple[str, ...]
@@ -58,7 +58,7 @@ class Part:
     @property
     def headers(self) -> set[str]:
         """Foreign headers that the part speaks of."""
-        return {_bare(h) for h in (*self.columns, *self.note, *self.ignore)}
+        return {_bare(h) for h in (*(h for h, _ in self.columns), *self.note, *self.ignore)}
 
 
 def read_map(file: str, raw: Mapping[str, Any]) -> tuple[tuple[Part, ...], list[Fault]]:
@@ -90,21 +90,22 @@ def _part(place: str, raw: Any) -> tuple[Part | None, list[Fault]]:
         close = did_you_mean(str(raw.get("table", "")), tables())
         faults.append(Fault(place, 0, "table", f"there is no table {raw.get('table', '')!r}{close}"))
         return None, faults
-    columns: dict[str, Target] = {}
-    for header, means in _pairs(raw, "columns", place, faults):
+    columns: list[tuple[str, Target]] = []
+    given = [(h, one) for h, m in _pairs(raw, "columns", place, faults) for one in (m if isinstance(m, list) else [m])]
+    for header, means in given:
         target, wrong = _target(place, header, means, table)
         faults += wrong
-        if target and any(target.column == t.column for t in columns.values()):
+        if target and any(target.column == t.column for _, t in columns):
             faults.append(Fault(place, 0, header, f"two columns give {target.column}; keep one, put the other in note"))
         elif target:
-            columns[header] = target
+            columns.append((header, target))
     constants = {name: _constant(value) for name, value in _pairs(raw, "constants", place, faults)}
     for name in constants:
         found = find_column(table, name)
         if found is None:
             close = did_you_mean(name, [c.name for c in table.columns])
             faults.append(Fault(place, 0, name, f"there is no such column in {table.name}{close}"))
-        elif any(found[0].name == t.column for t in columns.values()):
+        elif any(found[0].name == t.column for _, t in columns):
             faults.append(Fault(place, 0, name, "a column of the sheet gives this already; keep one of the two"))
     lists = {}
     for name in ("note", "ignore"):
@@ -112,13 +113,13 @@ def _part(place: str, raw: Any) -> tuple[Part | None, list[Fault]]:
         lists[name] = tuple(map(str, value)) if isinstance(value, list) else ()
         if not isinstance(value, list):
             faults.append(Fault(place, 0, name, 'this is a list of foreign columns; write it as ["one", "two"]'))
-    if lists["note"] and "note" in {*constants, *(t.column for t in columns.values())}:
+    if lists["note"] and "note" in {*constants, *(t.column for _, t in columns)}:
         faults.append(Fault(place, 0, "note", "a column gives the note already; name that column in this list instead"))
     part = Part(
         str(raw.get("file", "")),
         str(raw.get("sheet", "")),
         table.name,
-        columns,
+        tuple(columns),
         constants,
         lists["note"],
         lists["ignore"],
@@ -248,24 +249,24 @@ def _as_ours(sheet: Sheet, part: Part, *, several: bool) -> tuple[RawTable, Orig
     places = {_bare(h): i for i, h in enumerate(sheet.header) if h.strip()}
     faults = [
         Fault(sheet.place, sheet.rows[0][0], header, "this column of the map is not in the sheet")
-        for header in (*part.columns, *part.note)
+        for header in (*dict.fromkeys(h for h, _ in part.columns), *part.note)
         if _bare(header) not in places
     ]
-    at = {header: places[_bare(header)] for header in part.columns if _bare(header) in places}
+    at = [(header, places[_bare(header)], target) for header, target in part.columns if _bare(header) in places]
     notes = [(h, places[_bare(h)]) for h in part.note if _bare(h) in places]
     table = tables()[part.table]
     tag = next((c.name for c in table.columns if c.type == "tag"), "")
-    header = [part.columns[h].column for h in at] + list(part.constants) + (["note"] if notes else [])
+    header = [target.column for _, _, target in at] + list(part.constants) + (["note"] if notes else [])
     rows = []
     for number, cells in sheet.rows[1:]:
-        ours = [part.columns[h].cell(cells[i]) if i < len(cells) else "" for h, i in at.items()]
+        ours = [target.cell(cells[i]) if i < len(cells) else "" for _, i, target in at]
         ours += part.constants.values()
         if notes:
             ours.append("; ".join(f"{h}: {cells[i].strip()}" for h, i in notes if i < len(cells) and cells[i].strip()))
         if not tag or tag not in header or ours[header.index(tag)]:
             rows.append((number, tuple(ours)))
     place = f"{sheet.place} as {part.table}" if several else sheet.place
-    origin = Origin(sheet.rows[0][0], {part.columns[h].column: h for h in at})
+    origin = Origin(sheet.rows[0][0], {target.column: h for h, _, target in at})
     return RawTable(place, part.table, tuple(header), tuple(rows)), origin, faults
 
 
