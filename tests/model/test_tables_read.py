@@ -104,3 +104,9 @@ def test_columns__none_stands_twice_in_a_table_and_every_thing_has_its_tag() -> 
         assert len(names) == len(set(names)), f"{table.name}: {names}"
         if table.kind:
             assert [(c.name, c.required) for c in table.columns if c.type == "tag"] == [(table.kind, True)]
+
+
+def test_evidence__none_is_as_blank() -> None:
+    said = read(raw("circuits", "circuit|at|grade|by", "F1|none|none|none"))
+    assert not said.faults and [s.at for s in said.statements] == ["before 2026-04-01"]
+    assert said.statements[0].body.evidence.grade == "assumed"

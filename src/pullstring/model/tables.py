@@ -226,7 +226,8 @@ class _Reader:
 
     def _state(self, raw: RawTable, table: Table, number: int, values: dict[str, Scalar]) -> None:
         def take(name: str) -> str:
-            return str(values.pop(name, "") or "")
+            said = str(values.pop(name, "") or "")
+            return "" if said == NONE_SAID else said
 
         at, grade = take("at"), take("grade")
         self.without_grade += not grade
