@@ -75,6 +75,26 @@ def _touching(found: Site) -> Mapping[Ref, frozenset[Ref]]:
     return {ref: frozenset(refs) for ref, refs in touched.items()}
 
 
+@once_a_site
+def _pairs_touching(found: Site) -> Mapping[Ref, tuple[Ref, ...]]:
+    """Pairs that touch something, by cable."""
+    by_cable: dict[Ref, list[Ref]] = collections.defaultdict(list)
+    for ref in _touching(found):
+        if ref.kind == "pair" and (cable := cable_of_ref(found, ref)):
+            by_cable[cable].append(ref)
+    return {cable: tuple(pairs) for cable, pairs in by_cable.items()}
+
+
+@once_a_site
+def _highest_pair(found: Site) -> Mapping[Ref, int]:
+    """The highest number among the pairs that were noted, by cable."""
+    highest: dict[Ref, int] = {}
+    for pair in found.of_kind("pair"):
+        if cable := cable_of_ref(found, pair.ref):
+            highest[cable] = max(highest.get(cable, 0), _number(pair.ref))
+    return highest
+
+
 def pairs_noted(found: Site, cable: Ref) -> int | None:
     """The largest number of pairs that anybody noted of a cable, its ends or its pairs; None when nobody counted."""
     thing = found.get(cable)
@@ -83,7 +103,7 @@ def pairs_noted(found: Site, cable: Ref) -> int | None:
     known = [int(c) for c in counts if c is not None]
     if not known:
         return None
-    return max([*known, *(_number(p.ref) for p in found.of_kind("pair") if cable_of_ref(found, p.ref) == cable)])
+    return max(*known, _highest_pair(found).get(cable, 0))
 
 
 def _number(pair: Ref) -> int:
@@ -99,7 +119,7 @@ def _related(found: Site, ref: Ref) -> set[Ref]:
         cable = cable_of_ref(found, wire)
         if cable is None:
             continue
-        pairs = [wire] if wire.kind == "pair" else [p for p in _touching(found) if cable_of_ref(found, p) == cable]
+        pairs = [wire] if wire.kind == "pair" else _pairs_touching(found).get(cable, ())
         touched = {r for p in pairs for r in _touching(found).get(p, ())}
         cables = {cable, *(c for r in touched if r.kind == "pair" and (c := cable_of_ref(found, r)))}
         related |= touched | cables
