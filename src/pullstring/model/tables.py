@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from pullstring.model.acts import ACTS
 from pullstring.model.asbuilt import Site
 from pullstring.model.cells import BadCell, Missing, Names, read_cell
-from pullstring.model.columns import Column, Table, did_you_mean, find_column, kinds, tables
+from pullstring.model.columns import Column, Table, did_you_mean, find_column, tables
 from pullstring.model.entries import NONE_SAID, BadEntry, Body, Claimed, Did, Evidence, Measured, Noted, Scalar, digest
 from pullstring.model.geometry import BadOutline
 from pullstring.model.refs import BadName, Ref, parse_ref
@@ -355,8 +355,3 @@ def _act(values: Mapping[str, Scalar], evidence: Evidence) -> Did:
 def known_things(site: Site) -> dict[Ref, Ref]:
     """Things of a site, each to itself as it is spelled there, and their other names; replay knows what those mean."""
     return {ref: ref for ref in (*site.other_names, *site.things)}
-
-
-def kind_table(kind: str) -> Table | None:
-    """The table that holds things of a kind."""
-    return kinds().get(kind)

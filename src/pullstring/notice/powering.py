@@ -11,16 +11,10 @@ from pullstring.model.refs import Ref
 from pullstring.notice.look import Look
 from pullstring.power.ports import POWERED
 from pullstring.reach.consequence import proof
-from pullstring.reach.rules import is_on
+from pullstring.reach.rules import FITS, is_on
 
 KEEPS_NETWORK = ("router", "switch", "injector", "radio", "converter", "access point")
-_FITS = {
-    "802.3af": ("802.3af", "802.3at", "802.3bt"),
-    "802.3at": ("802.3at", "802.3bt"),
-    "802.3bt": ("802.3bt",),
-    "24 V always-on": ("24 V always-on",),
-    "plug": ("mains", "battery mains"),
-}
+_FITS = {**FITS, "plug": {"mains", "battery mains"}}
 
 
 def powering(look: Look) -> Iterator[Problem]:

@@ -18,12 +18,13 @@ from pullstring.reach.consequence import Fact, Rule
 
 NEEDS = {"data": "D", "power": "P", "line": "D"}
 WIRED = ("802.3af", "802.3at", "802.3bt", "24 V always-on")
-_FITS = {
+FITS = {
     "802.3af": {"802.3af", "802.3at", "802.3bt"},
     "802.3at": {"802.3at", "802.3bt"},
     "802.3bt": {"802.3bt"},
     "24 V always-on": {"24 V always-on"},
 }
+"""What a port may give to what a unit takes."""
 
 
 @dataclasses.dataclass(frozen=True)
@@ -209,7 +210,7 @@ def _over_wire(
             fits = Rule(
                 ("P", str(unit)), (("P", f"unit:{parent}"),), path, (*because, *(source.entries if source else ()))
             )
-            yield gives, fits if gives in _FITS[takes] else None
+            yield gives, fits if gives in FITS[takes] else None
             continue
         for link in near[here]:
             there = link.b if link.a == here else link.a
