@@ -8,9 +8,9 @@ from pullstring.log.opening import connect_to_write
 from pullstring.log.refusals import Corrupted, ReadOnly, RecordError, SecretRefused, UnusableEntry
 from pullstring.log.secret_names import is_secret_name
 from pullstring.log.store import open_store
+from pullstring.model.columns import kinds
 from pullstring.model.entries import Did, to_json
 from pullstring.model.refs import Ref
-from pullstring.model.tables import kinds
 from pullstring.model.when import parse_when
 from tests.log.records import DAY, ENVELOPE, EYE, begin, counted, entry, folder_bytes, noted
 
