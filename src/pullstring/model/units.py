@@ -76,6 +76,7 @@ READINGS = {
     "volts AC": "voltage",
     "length": "length",
     "ran at": "rate",
+    "watts": "power",
     "down": "rate",
     "up": "rate",
     "level 2.4 GHz": "level",
