@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import collections
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -27,14 +28,19 @@ def problems_of(site: Site) -> tuple[Problem, ...]:
     return worst_first((*record_problems(site), *noticed(site)))
 
 
-def site(path: Path, request: Request, *, why: str | None = None) -> Answer:
-    """The as-built site and its problems; or why one thing is as it is."""
+def site(path: Path, request: Request, *, why: str | None = None, listed: bool = True) -> Answer:
+    """The as-built site and its problems, with all things, claims and readings if `listed`; or why one thing is as it is."""
     found = load(path, request)
     if why is not None:
         return _why(found, request, why)
-    kinds: dict[str, int] = {}
-    for ref in found.things:
-        kinds[ref.kind] = kinds.get(ref.kind, 0) + 1
+    kinds = collections.Counter(ref.kind for ref in found.things)
+    states = collections.Counter(str(c.support if c.status == "holds" else c.status) for c in found.claims)
+    answer = {"counts": kinds, "claim_counts": states, **(_listing(found) if listed else {})}
+    return answered("site", found, request, answer, problems=problems_of(found))
+
+
+def _listing(found: Site) -> dict[str, Any]:
+    """Every thing with its accounts, every claim, every reading."""
     things = {
         str(t.ref): {n: [_account(h) for h in f.heads] for n, f in t.fields.items()} for t in found.things.values()
     }
@@ -62,13 +68,7 @@ def site(path: Path, request: Request, *, why: str | None = None) -> Answer:
         }
         for r in found.readings
     ]
-    return answered(
-        "site",
-        found,
-        request,
-        {"counts": kinds, "things": things, "claims": claims, "readings": readings},
-        problems=problems_of(found),
-    )
+    return {"things": things, "claims": claims, "readings": readings}
 
 
 def _account(head: Any) -> dict[str, Any]:

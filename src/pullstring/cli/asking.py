@@ -39,7 +39,8 @@ def site(
             raise api.BadRequest(["what is under a seal is shown on the page only; leave out --json"])
         phrase = passphrase(passphrase_file, twice=False)
         return give(api.open_seal(path, request(**options), what=why, passphrase=phrase), as_json=False)
-    return give(api.site(path, request(**options), why=why), as_json=as_json, strict=strict, whole=whole)
+    answer = api.site(path, request(**options), why=why, listed=as_json)
+    return give(answer, as_json=as_json, strict=strict, whole=whole)
 
 
 @click.command("runs")

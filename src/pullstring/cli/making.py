@@ -164,7 +164,7 @@ def _code() -> str:
 def _tell(site: Path, folder: Path, asked: Request) -> None:
     from pullstring.papers.words import problem
 
-    worst = api.site(site, asked).problems[:5]
+    worst = api.site(site, asked, listed=False).problems[:5]
     click.echo(f"Made {folder / 'index.html'}: open it in a browser. The property is invented.\n")
     click.echo("The first five things that are wrong there:")
     for found in worst:

@@ -79,27 +79,33 @@ def cable_of(site: Site, end: Ref) -> Ref | None:
     return thing.ref_of("cable") if thing else None
 
 
+def _order(point: Point) -> tuple[object, ...]:
+    """Points in their own order, compared as plain values."""
+    return point.of.kind, point.of.natural, point.of.key, point.side, point.end
+
+
 def groups(touches: Iterable[Touch]) -> tuple[Group, ...]:
     """Points joined through touches, each group with two points or more, in order."""
-    parent: dict[Point, Point] = {}
-
-    def root(node: Point) -> Point:
-        parent.setdefault(node, node)
-        while parent[node] != node:
-            parent[node] = parent[parent[node]]
-            node = parent[node]
-        return node
-
     used = list(touches)
+    points = sorted({p for touch in used for p in (touch.a, touch.b)}, key=_order)
+    number = {point: n for n, point in enumerate(points)}
+    parent = list(range(len(points)))
+
+    def root(n: int) -> int:
+        while parent[n] != n:
+            parent[n] = parent[parent[n]]
+            n = parent[n]
+        return n
+
     for touch in used:
-        a, b = sorted((root(touch.a), root(touch.b)))
-        parent[b] = a
-    members: dict[Point, list[Point]] = collections.defaultdict(list)
-    for node in sorted(parent):
-        members[root(node)].append(node)
-    among: dict[Point, list[Touch]] = collections.defaultdict(list)
+        a, b = root(number[touch.a]), root(number[touch.b])
+        parent[max(a, b)] = min(a, b)
+    members: dict[int, list[Point]] = collections.defaultdict(list)
+    for n, point in enumerate(points):
+        members[root(n)].append(point)
+    among: dict[int, list[Touch]] = collections.defaultdict(list)
     for touch in used:
-        among[root(touch.a)].append(touch)
+        among[root(number[touch.a])].append(touch)
     return tuple(Group(tuple(m), tuple(among[top])) for top, m in sorted(members.items()) if len(m) > 1)
 
 

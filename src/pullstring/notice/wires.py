@@ -55,6 +55,14 @@ def _bridged(look: Look) -> Iterator[Problem]:
         yield problem("bridged", where=listed(net.cables), says=" ".join(ends), because=net.because)
 
 
+def _touching_rows(look: Look) -> Iterator[tuple[Ref, Ref]]:
+    """Every row with each pair or row that touches it."""
+    for touch in (t for g in look.wires for t in g.touches if "row" in (t.a.of.kind, t.b.of.kind)):
+        for one, other in ((touch.a.of, touch.b.of), (touch.b.of, touch.a.of)):
+            if one.kind == "row" and other.kind in ("pair", "row"):
+                yield one, other
+
+
 def _at_a_row_or_tap(look: Look, cables: set[Ref]) -> bool:
     """Whether cables meet on the block, at a clip or at a tap; not by a splice of two ends or at one plate."""
     for joint in look.site.of_kind("joint"):
@@ -64,12 +72,11 @@ def _at_a_row_or_tap(look: Look, cables: set[Ref]) -> bool:
             return True
     held: dict[Ref, set[Ref]] = collections.defaultdict(set)
     joined: set[Ref] = set()
-    for touch in (t for g in look.wires for t in g.touches):
-        for one, other in ((touch.a.of, touch.b.of), (touch.b.of, touch.a.of)):
-            if one.kind == "row" and other.kind == "pair" and (cable := _cable(look, other)) in cables and cable:
-                held[one].add(cable)
-            elif one.kind == other.kind == "row":
-                joined.add(one)
+    for one, other in _touching_rows(look):
+        if other.kind == "row":
+            joined.add(one)
+        elif (cable := _cable(look, other)) in cables and cable:
+            held[one].add(cable)
     return bool(joined & held.keys()) or any(len(c) > 1 for c in held.values())
 
 

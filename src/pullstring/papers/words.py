@@ -110,10 +110,7 @@ def _site(answer: Answer) -> tuple[str, list[Block]]:
         return _why(answer)
     counts = answer.answer["counts"]
     rows = tuple((kind.replace("_", " "), str(n)) for kind, n in sorted(counts.items()))
-    grades: dict[str, int] = {}
-    for claim in answer.answer["claims"]:
-        word = claim["grade"] if claim["status"] == "holds" else claim["status"]
-        grades[str(word)] = grades.get(str(word), 0) + 1
+    grades = answer.answer["claim_counts"]
     return f"The site {answer.site}", [
         Heading("What the record holds"),
         Table(("kind", "how many"), rows, "lr"),
