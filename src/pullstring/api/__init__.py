@@ -4,7 +4,7 @@ Rooms are imported inside the functions, so that a verb loads only what it needs
 """
 
 from pullstring.api.adding import add, strike
-from pullstring.api.asking import if_cut, power, runs, sheet, site
+from pullstring.api.asking import site
 from pullstring.api.carrying import (
     export_record,
     export_shared,
@@ -13,6 +13,10 @@ from pullstring.api.carrying import (
     open_seal,
     seal_cell,
 )
+from pullstring.api.cutting import if_cut
+from pullstring.api.first_page import sheet
+from pullstring.api.judging import runs
+from pullstring.api.powering import power
 from pullstring.api.request import BadRequest, day, floors, load, worst
 from pullstring.api.starting import start
 from pullstring.api.writing import export, import_, new, what_fits

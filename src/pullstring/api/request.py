@@ -7,11 +7,14 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from pullstring.model.answers import Answer, Request, Severity, plain
+from pullstring.model.answers import Answer, Problem, Request, Severity, plain
 
 if TYPE_CHECKING:
     from pullstring.model.asbuilt import Site, Thing
     from pullstring.model.refs import Ref
+
+
+CAUTIONS_WORK = ("volts_first", "local_trades")
 
 
 class BadRequest(ValueError):
@@ -41,6 +44,15 @@ def answered(verb: str, site: Site, request: Request, answer: Mapping[str, Any],
         rules=request.rules,
         **more,
     )
+
+
+def problems_of(site: Site) -> tuple[Problem, ...]:
+    """All that is wrong or dangerous, worst first: of the record itself and what a veteran notices."""
+    from pullstring.model.checks import record_problems
+    from pullstring.model.problems import worst_first
+    from pullstring.notice.noticed import noticed
+
+    return worst_first((*record_problems(site), *noticed(site)))
 
 
 def asked_for(site: Site, tags: Sequence[str], kinds: Sequence[str]) -> list[Ref]:
