@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pullstring.copper.cables import cable_kind, cable_kinds
-from pullstring.copper.capability import Reason, judge_data
+from pullstring.copper.capability import Reason, RunFacts, judge_data
 from pullstring.model.answers import Band, Interval
 
 ORDER = list(Band)
@@ -21,7 +21,7 @@ def judged(name, **said):
         "whole_pairs": 4, "twisted": None, "joints": 0, "taps": 0, "shorted_pairs": 0, "ran_mbps": None,
         "length": Interval(20, 30, "m"),
     }  # fmt: skip
-    return judge_data(kind=cable_kind(name), **{**facts, **said})
+    return judge_data(RunFacts(kind=cable_kind(name), **{**facts, **said}))
 
 
 def headline(got):
@@ -141,8 +141,8 @@ def _ran_is_no_conflict(facts):
 @given(name=st.sampled_from(list(cable_kinds())), facts=FACTS, more=st.floats(0, 100))
 def test_judge_data__worse_facts_never_raise_a_band(how, name, facts, more):
     kind = cable_kind(name)
-    before = judge_data(kind=kind, **facts)
-    after = judge_data(kind=kind, **{**facts, **WORSE[how](facts, more)})
+    before = judge_data(RunFacts(kind=kind, **facts))
+    after = judge_data(RunFacts(kind=kind, **{**facts, **WORSE[how](facts, more)}))
     for one, other in zip(before.rates, after.rates, strict=True):
         assert ORDER.index(other.band) >= ORDER.index(one.band)
     assert (ORDER.index(after.band), -after.mbps) >= (ORDER.index(before.band), -before.mbps)
@@ -151,7 +151,7 @@ def test_judge_data__worse_facts_never_raise_a_band(how, name, facts, more):
 
 @given(name=st.sampled_from(list(cable_kinds())), facts=FACTS)
 def test_judge_data__headline_is_one_of_its_rates_and_a_faster_rate_is_never_likelier(name, facts):
-    got = judge_data(kind=cable_kind(name), **facts)
+    got = judge_data(RunFacts(kind=cable_kind(name), **facts))
     ranks = [ORDER.index(rate.band) for rate in got.rates]
     assert ranks == sorted(ranks)
     assert ORDER.index(got.band) == min(ranks)

@@ -6,7 +6,7 @@ import dataclasses
 import datetime as dt
 
 from pullstring.copper.cables import CableKind, cable_kind
-from pullstring.copper.capability import Capability, judge_data, judge_out_of_use
+from pullstring.copper.capability import Capability, RunFacts, judge_data, judge_out_of_use
 from pullstring.copper.expected import expected_capacitance, expected_loop
 from pullstring.model.acts import ACTS
 from pullstring.model.answers import Estimate, Interval
@@ -95,14 +95,16 @@ def _capability(
     ran = [(r.measured.value_si or 0) / 1e6 for r in read if _proves(site, run, r)]
     twisted = {c.text("twisted") for c in cables}
     return judge_data(
-        kind=kind,
-        whole_pairs=whole_pairs(site, cables, run),
-        joints=run.joints,
-        taps=len(run.touching),
-        shorted_pairs=len(_damage(site, run).pairs),
-        twisted=False if "no" in twisted else True if twisted == {"yes"} else None,
-        ran_mbps=max(ran, default=None),
-        length=length,
+        RunFacts(
+            kind=kind,
+            whole_pairs=whole_pairs(site, cables, run),
+            joints=run.joints,
+            taps=len(run.touching),
+            shorted_pairs=len(_damage(site, run).pairs),
+            twisted=False if "no" in twisted else True if twisted == {"yes"} else None,
+            ran_mbps=max(ran, default=None),
+            length=length,
+        )
     )
 
 
