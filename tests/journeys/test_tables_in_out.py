@@ -426,3 +426,21 @@ def test_shell__a_map_is_not_for_a_record_and_the_map_used_is_not_listed_as_unre
     assert told.returncode == 0 and "Not read" not in told.stdout
     refused = shell("import", path, path, "--map", by)
     assert refused.returncode == 2 and "leave out --map" in refused.stderr
+
+
+@pytest.mark.parametrize("name", ["tables", "tables.xlsx"])
+def test_export__again_keeps_what_somebody_wrote_in_between(tmp_path: Path, name: str) -> None:
+    """An evening's cells typed into an exported table must not vanish by exporting once more."""
+    site = tmp_path / "t.site"
+    api.new(site, ASKED, code="T1", name="", **HAND)
+    api.add(site, ASKED, table="rooms", cells={"room": "R1"}, **HAND)
+    out = tmp_path / name
+    api.export(site, ASKED, folder=out)
+    mine = next(out.glob("*.csv")) if out.is_dir() else out
+    mine.write_bytes(mine.read_bytes() + b"\r\ntyped by hand")
+    again = api.export(site, ASKED, folder=out).answer
+    kept = mine.with_name(mine.name + ".before")
+    assert kept.read_bytes().endswith(b"typed by hand") and again["before"] == [kept.name]
+    assert not mine.read_bytes().endswith(b"typed by hand")
+    kept.unlink()
+    assert api.export(site, ASKED, folder=out).answer["before"] == []

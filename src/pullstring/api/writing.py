@@ -159,7 +159,7 @@ def export(path: Path, request: Request, *, folder: Path) -> Answer:
     from pullstring.log import attachments
     from pullstring.log.photos_io import write_photos
     from pullstring.log.store import open_store
-    from pullstring.log.tables_io import write_folder
+    from pullstring.log.tables_io import set_aside, write_folder
     from pullstring.log.workbook_out import write_workbook
     from pullstring.model.tables_out import header_of, rows_of
 
@@ -170,7 +170,7 @@ def export(path: Path, request: Request, *, folder: Path) -> Answer:
         says = "Photographs do not travel in a workbook; export into a folder to take them along."
         folder.parent.mkdir(parents=True, exist_ok=True)
         write_workbook(folder, rows, site=site.property_tag, says=says)
-        return answered("export", site, request, {**counts, "workbook": folder.name})
+        return answered("export", site, request, {**counts, "workbook": folder.name, "before": set_aside(folder)})
     if folder.is_file() or folder.suffix.casefold() in (".csv", ".xls", ".xlsm", ".ods"):
         says = "tables go into a folder, or into one workbook whose name ends in .xlsx; name one of these"
         raise BadRequest([f"{folder.name}: {says}"])
@@ -180,4 +180,4 @@ def export(path: Path, request: Request, *, folder: Path) -> Answer:
         photos = [(t.text("file") or f"{t.ref.tag}.jpg", attachments.get(store, sha256).data) for t, sha256 in shown]
     counts["older"] = write_folder(folder, rows, {name: header_of(name) for name in rows})
     counts["photos"] = len(write_photos(folder, photos))
-    return answered("export", site, request, counts)
+    return answered("export", site, request, {**counts, "before": set_aside(folder)})

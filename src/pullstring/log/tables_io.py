@@ -19,6 +19,7 @@ CSV_NAMES = (".csv", ".tsv")
 WORKBOOK_NAMES = (".xlsx", ".xlsm")
 OTHER_SPREADSHEETS = (".xls", ".xlsb", ".ods", ".numbers")
 PHOTO_FOLDER = "photos"
+BEFORE = ".before"  # ending of a file that was set aside when its place was written anew
 LONGEST_CELL = 10_000_000  # ours: characters in one cell of a CSV file
 _SEPARATOR_ROW = re.compile(r"sep=(.)", re.IGNORECASE)
 _HARMLESS = re.compile(r"[+-]\s*[\d.,]+(?:[eE][+-]?\d+)?\s*[^\W\d_]*")
@@ -155,12 +156,25 @@ def _risky(cell: str) -> bool:
     return cell[0] != "'" or _ESCAPED.match(cell) is not None
 
 
+def keep_before(path: Path, written: bytes) -> None:
+    """Move a file that says something else than what will now be written to its name with `.before` behind."""
+    if path.is_file() and path.read_bytes() != written:
+        path.replace(path.with_name(path.name + BEFORE))
+
+
+def set_aside(place: Path) -> list[str]:
+    """Names of the files that were set aside in a folder, or for a file."""
+    found = place.glob(f"*.csv{BEFORE}") if place.is_dir() else [place.with_name(place.name + BEFORE)]
+    return sorted(p.name for p in found if p.is_file())
+
+
 def write_folder(
     folder: Path, tables: Mapping[str, Sequence[Mapping[str, str]]], headers: Mapping[str, Sequence[str]]
 ) -> list[str]:
     """Write each table as `NAME.csv`, with all its columns, UTF-8, one line feed a row.
 
-    Gives the names of tables that lie in the folder from before and were not written now.
+    A file that says something else is kept beside as `NAME.csv.before`, for somebody may have written in it. Gives the names
+    of tables that lie in the folder from before and were not written now.
     """
     folder.mkdir(parents=True, exist_ok=True)
     for name, rows in tables.items():
@@ -168,6 +182,8 @@ def write_folder(
         writer = csv.DictWriter(out, headers[name], lineterminator="\n")
         writer.writeheader()
         writer.writerows({column: guarded(cell) for column, cell in row.items()} for row in rows)
-        (folder / f"{name}.csv").write_text(out.getvalue(), encoding="utf-8", newline="")
+        written = out.getvalue().encode()
+        keep_before(folder / f"{name}.csv", written)
+        (folder / f"{name}.csv").write_bytes(written)
     there = {p.stem: p.name for p in folder.iterdir() if p.suffix.casefold() == ".csv"}
     return sorted(file for stem, file in there.items() if stem in known_tables() and stem not in tables)

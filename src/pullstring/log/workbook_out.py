@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from pullstring.log.refusals import RecordError
+from pullstring.log.tables_io import keep_before
 from pullstring.log.workbook import ABOUT, MARK, column_letters, number_cell
 from pullstring.model.columns import Column, tables
 
@@ -21,7 +22,10 @@ ROWS_MORE = 200  # rows below the last that offer their choices too
 
 
 def write_workbook(path: Path, rows: Mapping[str, Sequence[Mapping[str, str]]], *, site: str, says: str) -> None:
-    """Write tables as sheets; the file appears whole or not at all. A text too long for a cell is refused, not cut."""
+    """Write tables as sheets; the file appears whole or not at all, and what it replaces is kept beside.
+
+    A text too long for a cell is refused, not cut.
+    """
     import xlsxwriter
 
     _refuse_long(path, rows)
@@ -40,6 +44,7 @@ def write_workbook(path: Path, rows: Mapping[str, Sequence[Mapping[str, str]]], 
         for name, content in rows.items():
             _sheet(book.add_worksheet(name[:31]), bold, tables()[name].columns, content)
         book.close()
+        keep_before(path, part.read_bytes())
         part.replace(path)
     finally:
         part.unlink(missing_ok=True)

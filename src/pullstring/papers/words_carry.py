@@ -57,6 +57,11 @@ def export_tables(answer: Answer) -> Made:
         blocks.append(Para(f"{counted(said['photos'], 'photograph', 'photographs')} in the folder photos."))
     if "workbook" in said:
         blocks.append(Para("Photographs do not travel in a workbook; export into a folder to take them along."))
+    if said["before"]:
+        names = ", ".join(said["before"])
+        blocks.append(
+            Para(f"What stood there said something else; it was kept beside, from the last export on: {names}.")
+        )
     if said["older"]:
         blocks.append(
             Para("These tables lay there from before and were left as they are: " + ", ".join(said["older"]) + ".")
