@@ -4,7 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pullstring.copper.expected import expected_capacitance, expected_loop
+from pullstring.copper.expected import Verdict, compare, expected_capacitance, expected_loop, expected_wire
+from pullstring.copper.readings import Cause
 from pullstring.model.answers import Interval
 
 
@@ -62,3 +63,34 @@ def test_expected_capacitance__fifty_metres_of_data_cable():
 def test_expected_capacitance__picofarads_are_refused():
     with pytest.raises(ValueError, match="capacitance_f_per_m"):
         expected_capacitance(length=metres(50, 50), capacitance_f_per_m=Interval(46, 56, "pF/m"))
+
+
+def test_expected_wire__half_of_the_loop():
+    """50 m of 24 AWG at 20 C: 4.21 ohm for one wire (wire table: 8.42 ohm for 100 m)."""
+    given = {"length": metres(50, 60), "awg": Interval(24, 26, "AWG"), "temperature": Interval(20, 30, "C")}
+    got, loop = expected_wire(**given).interval, expected_loop(**given).interval
+    assert got.low == pytest.approx(4.21, abs=0.005)
+    assert (got.low, got.high) == (pytest.approx(loop.low / 2), pytest.approx(loop.high / 2))
+    assert got.inputs == ("length_m", "awg", "temperature_c")
+
+
+@pytest.mark.parametrize(
+    ("unit", "low", "high", "verdict", "causes"),
+    [
+        ("ohm", 4, 5, Verdict.WITHIN, ()),
+        ("ohm", 6, 7, Verdict.WITHIN, ()),
+        ("ohm", 6.1, 7, Verdict.ABOVE, (Cause.BAD_JOINT, Cause.SPLICE_OR_THINNER, Cause.LONGER_WAY)),
+        ("ohm", 1, 2.9, Verdict.BELOW, (Cause.SHORT_IN_THE_WAY, Cause.THICKER_WIRE)),
+        ("F", 6.1, 7, Verdict.ABOVE, (Cause.TAP_OR_RINGER, Cause.LONGER_WAY)),
+        ("F", 1, 2.9, Verdict.BELOW, (Cause.CUT,)),
+    ],
+)
+def test_compare__joints_add_ohms_branches_add_farads_a_cut_takes_them(unit, low, high, verdict, causes):
+    got = compare(quantity="x", read=Interval(low, high, unit), expected=Interval(3, 6, unit))
+    assert (got.verdict, got.causes) == (verdict, causes)
+
+
+def test_compare__nothing_to_compare_with_and_other_units():
+    assert compare(quantity="x", read=metres(1, 2), expected=None).verdict is Verdict.NOT_COMPARABLE
+    with pytest.raises(ValueError, match="x: the range is in 'm'; give it in 'ohm'"):
+        compare(quantity="x", read=metres(1, 2), expected=Interval(1, 2, "ohm"))

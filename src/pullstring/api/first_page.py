@@ -13,7 +13,7 @@ from pullstring.model.answers import Answer, Request
 def sheet(path: Path, request: Request) -> Answer:
     """The first page: what must not be touched, the ends, the runs."""
     found = load(path, request)
-    judged = runs(path, request)
+    judged = runs(path, request, whole=False)
     cut = if_cut(path, Request(today=request.today, as_of=request.as_of, known_by=request.known_by))
     ends = [
         {

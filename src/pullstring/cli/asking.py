@@ -49,7 +49,8 @@ def site(
 @asking
 def runs(path: Path, tags: tuple[str, ...], as_json: bool, strict: bool, **options: Any) -> int:
     """Where every run goes and how sure that is, what it can carry, why, and the cheapest next test."""
-    return give(api.runs(path, request(tags=tags, **options)), as_json=as_json, strict=strict)
+    answer = api.runs(path, request(tags=tags, **options), whole=as_json or bool(tags))
+    return give(answer, as_json=as_json, strict=strict)
 
 
 @click.command("power")

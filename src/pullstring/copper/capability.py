@@ -7,9 +7,10 @@ House rules
 3. Two whole pairs stop at 100 Mb/s, whatever ran before: then two accounts stand against each other.
 4. Poor evidence is worth `possible`: nobody has looked at the pairs, or knows the length or the jacket.
    A meter cannot see crosstalk either, so even a whole data cable is `likely`, never promised.
-5. The margin of the receiver over what this very wire leaves is worth `likely` when its worst end is above zero,
-   `possible` when only its best end is. No standard allows a splice or a tap in a data run, so with one it is
-   `possible` at best, and only with all conductors mapped and a margin to show for it.
+5. The margin of the receiver over what this very wire leaves is worth `likely` when its worst end is above zero, `possible` when
+   only its best end is; a rate that the standard itself promises over such a run needs no margin.
+6. No standard allows a splice or a tap in a data run, so with one it is `possible` at best, and only with all conductors
+   mapped and a margin to show for it.
 
 Reasons are codes; the sentences live with the words of the pages.
 """
@@ -85,6 +86,8 @@ class RunFacts:
         Length of the run; None if not known. [m]
     margins : mapping
         By rate [Mb/s]; a rate without one has no model, and then only the other rules speak.
+    by_standard : frozenset of int
+        Rates that a standard promises over this very run. [Mb/s]
     """
 
     kind: CableKind
@@ -96,6 +99,7 @@ class RunFacts:
     ran_mbps: float | None
     length: Interval | None
     margins: Mapping[int, Margin] = dataclasses.field(default_factory=dict)
+    by_standard: frozenset[int] = frozenset()
 
 
 @dataclasses.dataclass(frozen=True)
@@ -138,7 +142,7 @@ def judge_data(facts: RunFacts) -> Capability:
             *_by_pairs(mbps, usable),
             *_by_joints(facts, margin),
             *(_by_twist(mbps) if flat else ()),
-            *_by_margin(margin),
+            *(() if mbps in facts.by_standard else _by_margin(margin)),
             (facts.kind.bands[mbps], Reason.KIND if facts.kind.known else Reason.KIND_UNKNOWN),
             *_by_evidence(facts.whole_pairs),
             *_by_length(mbps, facts.length),
@@ -212,4 +216,6 @@ def _headline(rates: tuple[Rate, ...], usable: int | None, pinned: bool) -> Capa
     top = min(rates, key=lambda rate: (_WORSE.index(rate.band), -rate.mbps))
     if top.band is Band.NO:
         return Capability(0, Band.NO, rates[0].reason, telephone, rates)
+    if top.band is Band.UNLIKELY:  # not even the slowest is to be counted on
+        top = rates[0]
     return Capability(top.mbps, top.band, top.reason, telephone, rates)

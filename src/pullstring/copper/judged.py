@@ -6,8 +6,11 @@ import dataclasses
 import datetime as dt
 
 from pullstring.copper.cables import CableKind, cable_kind
-from pullstring.copper.capability import Capability, RunFacts, judge_data, judge_out_of_use
+from pullstring.copper.capability import Capability, Reason, RunFacts, judge_data, judge_out_of_use
 from pullstring.copper.expected import expected_capacitance, expected_loop
+from pullstring.copper.lengths import TEMPERATURE_C, by_jacket, settle
+from pullstring.copper.read import Length, length_of_run
+from pullstring.copper.series import cords_of
 from pullstring.model.acts import ACTS
 from pullstring.model.answers import Estimate, Interval
 from pullstring.model.asbuilt import Reading, Site, Thing, once_a_site
@@ -16,12 +19,9 @@ from pullstring.model.grades import grade
 from pullstring.model.when import parse_when
 from pullstring.model.wiring import Run, ends_of, runs
 
-TEMPERATURE_C = Interval(10, 30, "C")  # ours, assumed: inside a house, no reading taken
 GONE = ("out of use", "lost", "removed")
 SHAKES = frozenset(act.name for act in ACTS.values() if act.stale)
 """Acts after which what ran before proves nothing: those that the act table says shake what a wire carries."""
-MARK_SPREAD_M = 1.0  # ours, assumed: each mark is read within half a metre
-LENGTH_SPREAD = 0.05  # ours, assumed: a length noted without a reading is within 5 %
 
 
 @dataclasses.dataclass(frozen=True)
@@ -30,16 +30,27 @@ class JudgedRun:
 
     run: Run
     jackets: tuple[str, ...]
+    facts: RunFacts
     capability: Capability
     loop: Estimate | None
     capacitance: Estimate | None
-    length: Interval | None
+    said: Length
     read: tuple[Reading, ...]
     missing: tuple[str, ...]
     whole: int | None
     damage: Damage
     scheme: str
     because: tuple[str, ...]
+
+    @property
+    def length(self) -> Interval | None:
+        """Length of the run, None when nothing tells. [m]"""
+        return self.said.interval
+
+    @property
+    def out_of_use(self) -> bool:
+        """Whether a cable of it was noted as out of use, lost or removed."""
+        return self.capability.reason is Reason.OUT_OF_USE
 
 
 @once_a_site
@@ -53,12 +64,13 @@ def judge(site: Site, run: Run) -> JudgedRun:
     cables = [c for c in (site.get(ref) for ref in run.cables) if c]
     kinds = [cable_kind(c.text("jacket")) for c in cables] or [cable_kind("unknown")]
     weakest = min(kinds, key=lambda k: (k.known, k.family == "data", k.usual_mbps))
-    lengths = [c.number("length_m") for c in cables]
-    known = [x for x in lengths if x is not None and x >= 0]
-    length = _around(sum(known)) if cables and len(known) == len(cables) else _by_marks(site, run)
+    said = length_of_run(site, run)
+    length = said.interval
+    by_the_jacket = settle(by_jacket(site, run)).interval or length  # a reading is held against the way, not against itself
     subjects = {run.start, *run.cables}
     read = tuple(r for r in site.readings if r.measured.subject in subjects)
-    capability = _capability(site, run, cables, weakest, length, read)
+    facts = _facts(site, run, cables, weakest, length, read)
+    gone = any(c.text("state") in GONE for c in cables)
     missing = tuple(
         n
         for n, lacks in (
@@ -70,41 +82,45 @@ def judge(site: Site, run: Run) -> JudgedRun:
         if lacks
     )
     damaged = _damage(site, run)
-    entries = (*run.because, *(e for c in cables for e in c.entries), *(r.entry for r in read), *damaged.because)
+    entries = (
+        *run.because,
+        *(e for c in cables for e in c.entries),
+        *(r.entry for r in read),
+        *damaged.because,
+        *said.because,
+    )
     return JudgedRun(
         run,
         tuple(k.name for k in kinds),
-        capability,
-        _loop(cables, kinds, length),
-        _capacitance(kinds, length),
-        length,
+        facts,
+        judge_out_of_use() if gone else judge_data(facts),
+        _loop(cables, kinds, by_the_jacket),
+        _capacitance(kinds, by_the_jacket),
+        said,
         read,
         missing,
-        whole_pairs(site, cables, run),
+        facts.whole_pairs,
         damaged,
         scheme_of(site, run.cables[0], run.cables[0]) if run.cables else "T568B",
         tuple(dict.fromkeys(entries)),
     )
 
 
-def _capability(
+def _facts(
     site: Site, run: Run, cables: list[Thing], kind: CableKind, length: Interval | None, read: tuple[Reading, ...]
-) -> Capability:
-    if any(c.text("state") in GONE for c in cables):
-        return judge_out_of_use()
+) -> RunFacts:
     ran = [(r.measured.value_si or 0) / 1e6 for r in read if _proves(site, run, r)]
     twisted = {c.text("twisted") for c in cables}
-    return judge_data(
-        RunFacts(
-            kind=kind,
-            whole_pairs=whole_pairs(site, cables, run),
-            joints=run.joints,
-            taps=len(run.touching),
-            shorted_pairs=len(_damage(site, run).pairs),
-            twisted=False if "no" in twisted else True if twisted == {"yes"} else None,
-            ran_mbps=max(ran, default=None),
-            length=length,
-        )
+    cords = cords_of(site, run)
+    return RunFacts(
+        kind=kind,
+        whole_pairs=whole_pairs(site, cables, run),
+        joints=run.joints,
+        taps=len([c for c in run.touching if c not in cords]),
+        shorted_pairs=len(_damage(site, run).pairs),
+        twisted=False if "no" in twisted else True if twisted == {"yes"} else None,
+        ran_mbps=max(ran, default=None),
+        length=length,
     )
 
 
@@ -135,20 +151,6 @@ def whole_pairs(site: Site, cables: list[Thing], run: Run) -> int | None:
     return (
         max(min(counts) - len(damaged), 0) if counts and run.grade in ("pinned out", "qualified", "certified") else None
     )
-
-
-def _by_marks(site: Site, run: Run) -> Interval | None:
-    """Length between the metre marks printed at both ends of a single cable."""
-    ends = site.ends_by_cable.get(run.cables[0], ()) if len(run.cables) == 1 else ()
-    marks = [m for e in ends if (m := e.number("mark_m")) is not None]
-    if len(marks) != 2:
-        return None
-    length_m = abs(marks[0] - marks[1])
-    return Interval(max(length_m - MARK_SPREAD_M, 0), length_m + MARK_SPREAD_M, "m", ("mark_m",))
-
-
-def _around(length_m: float) -> Interval:
-    return Interval(length_m * (1 - LENGTH_SPREAD), length_m * (1 + LENGTH_SPREAD), "m", ("length_m",))
 
 
 def _loop(cables: list[Thing], kinds: list[CableKind], length: Interval | None) -> Estimate | None:

@@ -20,6 +20,7 @@ _UNITS: dict[str, tuple[str, str]] = {  # unit of the value -> (factor, unit sho
     "F": ("1e9", "nF"),
     "b/s": ("1e-6", "Mb/s"),
     "Hz": ("1e-6", "MHz"),
+    "s": ("1e9", "ns"),  # the only times in seconds are those of a signal on its way
     "C": ("1", "°C"),
     "m2": ("1", "m²"),
     "deg": ("1", "°"),

@@ -21,51 +21,9 @@ CAUTIONS = {
 
 ASSUMED = {
     "temperature_10_30": "copper between 10 and 30 °C",
-    "length_within_5_percent": "a noted length is right within 5 %",
     "supply_24_nominal": "24 V sources give 24.0 V",
     "unknown_length_0_90": "a run of unknown length is 0 to 90 m of 22 to 26 AWG",
     "cords_not_counted": "cords are not counted",
-}
-
-TESTS = {
-    "in_use": "It carries a service that must stay: no tone, no ohms, no pulling; follow it by eye.",
-    "company_first": "No ohms, no tone, no resistor before its company is told.",
-    "volts": "Meter volts DC, then AC, on every pair, before tone, ohms or a device; then isolate and tone.",
-    "find_service": "It carries volts. Leave it; find what it serves and who may touch it.",
-    "tone": "Isolate the end, put a tone on it and confirm at the outlet by a short.",
-    "tone_isolated": "Isolate both ends and tone again: the claims contradict each other.",
-    "part_first": "Part it from what it touches, then tone.",
-    "pin_out": "Map every conductor from end to end.",
-    "link_test": "Run a real device over it and note rate and minutes.",
-    "none": "None needed now.",
-}
-
-TESTS_SHORT = {
-    "in_use": "in use: leave it",
-    "company_first": "leave it; its company first",
-    "volts": "meter volts first",
-    "find_service": "live: find what it serves",
-    "tone": "tone it",
-    "tone_isolated": "tone again, isolated",
-    "part_first": "part it first",
-    "pin_out": "map every conductor",
-    "link_test": "run a device over it",
-    "none": "none now",
-}
-
-REASONS = {
-    "ran": "it ran at that rate",
-    "ran_against_pairs": "it ran, but too few whole pairs were found",
-    "too_few_pairs": "too few whole pairs",
-    "pairs_unknown": "nobody has mapped its conductors",
-    "tapped": "other cables touch it",
-    "spliced": "there is a splice in it",
-    "untwisted": "its pairs are not twisted",
-    "kind": "by the kind of cable",
-    "kind_unknown": "nobody knows the kind of cable",
-    "length": "by its length",
-    "length_unknown": "nobody knows its length",
-    "out_of_use": "a cable of it is out of use",
 }
 
 POWER = {

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
-from pullstring.model.answers import Answer, Ask, Interval, Problem
+from pullstring.model.answers import Answer, Ask, Problem
 from pullstring.model.problems import catalogue
-from pullstring.model.sealed import is_sealed
-from pullstring.papers import figures, words_carry, words_start, words_start_fixed
+from pullstring.papers import figures, words_carry, words_runs, words_start, words_start_fixed
 from pullstring.papers.blocks import Block, Heading, Page, Para, Table
-from pullstring.papers.sentences import ASSUMED, CAUTIONS, POWER, REASONS, SEVERITY, TESTS, TESTS_SHORT
+from pullstring.papers.phrases import interval_of, thing, things
+from pullstring.papers.sentences import ASSUMED, CAUTIONS, POWER, SEVERITY
+from pullstring.papers.sentences_copper import ASSUMED_COPPER, TESTS
 
 FIRST_LINES = 5
 
@@ -39,7 +40,8 @@ def _tail(answer: Answer, whole: bool) -> list[Block]:
     said = {b.text for b in blocks if isinstance(b, Para)}
     blocks += [Para(w, "caution") for c in answer.cautions if (w := CAUTIONS.get(c, c)) not in said]
     if answer.assumed:
-        blocks.append(Para("Taken for granted: " + "; ".join(_assumed(a) for a in answer.assumed) + "."))
+        taken = dict.fromkeys(_assumed(a) for a in answer.assumed)
+        blocks.append(Para("Taken for granted: " + "; ".join(taken) + "."))
     if answer.ask:
         blocks.append(Para(_ask(answer.ask), "ask"))
     return blocks
@@ -48,7 +50,7 @@ def _tail(answer: Answer, whole: bool) -> list[Block]:
 def _assumed(code: str) -> str:
     if code.startswith("unit:"):
         return f"unit {code[5:]} has power from somewhere, for nobody noted from where"
-    return ASSUMED.get(code) or words_start_fixed.ASSUMED.get(code, code)
+    return ASSUMED.get(code) or ASSUMED_COPPER.get(code) or words_start_fixed.ASSUMED.get(code, code)
 
 
 def _ask(ask: Ask) -> str:
@@ -57,29 +59,12 @@ def _ask(ask: Ask) -> str:
     return f"{ask.question} ({thing(ask.about)}; {ask.why})"
 
 
-def thing(ref: str) -> str:
-    """A reference as people say it: `end:E01` is end E01."""
-    kind, _, tag = ref.partition(":")
-    return f"{kind.replace('_', ' ')} {tag}" if tag else ref
-
-
-def _things(text: str) -> str:
-    return " ".join(_word(word) for word in text.split())
-
-
-def _word(word: str) -> str:
-    """A word of an answer as a page shows it: references as people say them, sealed values not at all."""
-    if is_sealed(word.rstrip(",;.")):
-        return "sealed"
-    return thing(word) if ":" in word and not word.endswith(":") else word
-
-
 def problem(found: Problem) -> str:
     """A problem as one sentence: where, what, remedy."""
     row = catalogue().get(found.code)
     says = row.says if row else "{where}: {says}."
-    words = says.format(where=_things(found.where), says=_things(found.says))
-    return f"{words[:1].upper()}{words[1:]} Remedy: {_things(found.remedy)}."
+    words = says.format(where=things(found.where), says=things(found.says))
+    return f"{words[:1].upper()}{words[1:]} Remedy: {things(found.remedy)}."
 
 
 def _beside(problems: Sequence[Problem]) -> list[Block]:
@@ -123,7 +108,7 @@ def _why(answer: Answer) -> tuple[str, list[Block]]:
     fields = tuple(
         (
             name.replace("_", " "),
-            _things(str(h["value"])),
+            things(str(h["value"])),
             h["grade"],
             h["at"],
             h["entry"][:8],
@@ -150,64 +135,6 @@ def _why(answer: Answer) -> tuple[str, list[Block]]:
             Table(("how", "with", "grade", "state", "entries"), claims, "llllm"),
         ]
     return f"Why {thing(answer.answer['thing'])} is as it is", blocks
-
-
-def interval_of(value: Mapping[str, Any] | None) -> str:
-    """A range from an answer as words; a dash when there is none."""
-    if not value:
-        return "–"
-    if value.get("type") == "estimate":
-        value = value["interval"]
-    return figures.interval(Interval(value["low"], value["high"], value["unit"], tuple(value["inputs"])))
-
-
-def _run_rows(runs: Sequence[Mapping[str, Any]]) -> tuple[tuple[str, ...], ...]:
-    return tuple(
-        (
-            run["end"],
-            ", ".join(_things(t) for t in run["to"][:2]) or "not known",
-            ("contradicted" if run["contradicted"] else run["grade"]) or "nobody said",
-            *_judgement(run),
-            interval_of(run["loop"]),
-            interval_of(run["capacitance"]),
-            TESTS_SHORT.get(run["next_test"], run["next_test"]),
-        )
-        for run in runs
-    )
-
-
-def _judgement(run: Mapping[str, Any]) -> tuple[str, str]:
-    if run["protected_by"]:
-        return "do not touch", "only " + ", ".join(run["protected_by"])
-    without = "nothing" if run["telephone"] == "no" else "telephone only"
-    rate = f"{run['band']} at {run['mbps']} Mb/s" if run["mbps"] else without
-    return rate, REASONS.get(run["reason"], run["reason"])
-
-
-def _tests(runs: Sequence[Mapping[str, Any]]) -> list[Block]:
-    used = [code for code in TESTS if any(run["next_test"] == code for run in runs) and code != "none"]
-    return (
-        [Heading("The next tests", 2), Table(("test", "how"), tuple((TESTS_SHORT[c], TESTS[c]) for c in used))]
-        if used
-        else []
-    )
-
-
-RUN_COLUMNS = ("end", "goes to", "how sure", "data", "because", "loop of one pair", "capacitance", "next test")
-
-
-def _runs(answer: Answer) -> tuple[str, list[Block]]:
-    runs = answer.answer["runs"]
-    blocks: list[Block] = (
-        [Table(RUN_COLUMNS, _run_rows(runs), "mlllllll")]
-        if runs
-        else [Para("There is no run yet: no cable end in a closet was noted.")]
-    )
-    blocks += _tests(runs)
-    reads = [(r["end"], read["quantity"], read["written"], read["at"]) for r in runs for read in r["read"]]
-    if reads:
-        blocks += [Heading("What was read"), Table(("run", "what", "reading", "when"), tuple(reads), "mlll")]
-    return f"Runs of {answer.site}: where they go and what they can carry", blocks
 
 
 def _power(answer: Answer) -> tuple[str, list[Block]]:
@@ -338,8 +265,8 @@ def _sheet(answer: Answer) -> tuple[str, list[Block]]:
         Heading("Ends in the closet"),
         Table(("end", "cable", "found", "old label"), ends, "mmll"),
         Heading("Runs"),
-        Table(RUN_COLUMNS, _run_rows(said["runs"]), "mlllllll"),
-        *_tests(said["runs"]),
+        Table(words_runs.CLOSET_COLUMNS, words_runs.closet_rows(said["runs"]), "mlllllll"),
+        *words_runs.tests(said["runs"]),
     ]
     return f"{said['name'] or answer.site}: do not touch, ends, runs", blocks
 
@@ -357,7 +284,7 @@ def _add(answer: Answer) -> tuple[str, list[Block]]:
 
 _VERBS: dict[str, Callable[[Answer], tuple[str, list[Block]]]] = {
     "site": _site,
-    "runs": _runs,
+    "runs": words_runs.runs,
     "power": _power,
     "if-cut": _if_cut,
     "sheet": _sheet,
