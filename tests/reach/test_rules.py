@@ -100,7 +100,7 @@ def test_what_goes_dark__by_head(two_rooms: Reach, removed: str, units: str, ser
 def test_what_goes_dark__each_alone_ends_it(two_rooms: Reach) -> None:
     """The sentence below that table names units, mains and cables; ends, outlets and ports on the way are left to it."""
     points = single_points(two_rooms.rules, two_rooms.services, two_rooms.keep)
-    named = {e: dark for e, dark in points.items() if not e.startswith(("end:", "outlet:", "port:"))}
+    named = {e: dark for e, dark in points.items() if not e.startswith(("end:", "outlet:", "port:", "pair:", "jack:"))}
     for service, way in (("S1", "U4 X2 CB U1 X1 W1 C1 U2"), ("S2", "U1 X1 W1 CB C2 U3")):
         assert {e.partition(":")[2] for e, dark in named.items() if f"service:{service}" in dark} == set(way.split())
 

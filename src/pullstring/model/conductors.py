@@ -117,12 +117,12 @@ def conductor_nets(site: Site, *, through_devices: bool = True) -> tuple[Group, 
 
 def touches_of(site: Site, *, through_devices: bool = True) -> list[Touch]:
     """Every touch of the site, in a fixed order."""
-    board = _Board(site)
+    board = Board(site)
     found = [*board.inside_cables(), *board.from_claims(), *board.from_joints()]
     return found + ([*_through_devices(site, found)] if through_devices else [])
 
 
-class _Board:
+class Board:
     """The site with what is looked up often: ends by cable, jacks by outlet, damage by cable."""
 
     def __init__(self, site: Site) -> None:
@@ -199,7 +199,7 @@ class _Board:
             return
         if where.kind not in ("outlet", "jack", "port"):
             return
-        holder = self._jack(claim) if where.kind == "outlet" else where
+        holder = self.jack_of(claim) if where.kind == "outlet" else where
         scheme = self._scheme(thing, holder)
         for n in range(1, pairs_of(self.site, cable) + 1):
             for side in "ab":
@@ -209,7 +209,7 @@ class _Board:
                     self.wire(cable, n, side, end), Point(holder, name), claim.entries, claim.support, claim.relation
                 )
 
-    def _jack(self, claim: Claim) -> Ref:
+    def jack_of(self, claim: Claim) -> Ref:
         """The jack on which an end lies: with a position for each end its own, else all share the first."""
         outlet = claim.object
         thing = self.site.get(outlet)
@@ -281,6 +281,13 @@ def is_return(model: Thing | None, port: Ref) -> bool:
     return bool(model and model.text("what") == "series jack" and port.tag.rpartition(".")[2].casefold() == "back")
 
 
+def passes_straight(model: Thing | None) -> bool:
+    """Whether a unit joins its ports pin by pin: a series jack, coupler or protector, or whatever passes always and takes no power."""
+    if model is None:
+        return False
+    return model.text("what") in PASSES_STRAIGHT or (model.text("passes"), model.text("takes")) == ("always", "none")
+
+
 def _through_devices(site: Site, touches: Iterable[Touch]) -> Iterator[Touch]:
     """Pins of the ports of a unit that joins them straight; only pins that something touches."""
     pins: dict[Ref, set[str]] = collections.defaultdict(set)
@@ -296,7 +303,7 @@ def _through_devices(site: Site, touches: Iterable[Touch]) -> Iterator[Touch]:
         thing = site.get(unit)
         model = site.get(thing.ref_of("model")) if thing else None
         ports = [p for p in every if not is_return(model, p)]
-        if ports and thing and thing.stands and model and model.text("what") in PASSES_STRAIGHT:
+        if ports and thing and thing.stands and model and passes_straight(model):
             for other in ports[1:]:
                 for pin in sorted(pins[ports[0]] & pins[other]):
                     yield Touch(

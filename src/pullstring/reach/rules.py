@@ -1,66 +1,77 @@
 """From the site to rules: what feeds what, what a signal passes, which mains and switches stand before it.
 
-Elements are the site's things by their reference. Each rule keeps the entries it was made from. Where the record does not
-say how a unit is powered, it is taken as powered by something unknown, and that is told in `assumed`.
+Elements are the site's things by their reference. A data signal ("D") goes from place to place where the pairs on 1-2 and 3-6
+go together; a line signal ("L1", "L2", ... by pair) goes where its own pair goes; what passes one does not pass the other.
+Each rule keeps the entries it was made from. Where the record does not say how a unit is powered, it is taken as powered by
+something unknown, and that is told in `assumed`.
 """
 
 from __future__ import annotations
 
 import collections
 import dataclasses
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 
-from pullstring.model.asbuilt import Claim, Site, Thing, once_a_site
-from pullstring.model.conductors import is_return, outlet_of
-from pullstring.model.refs import Ref, parse_ref
-from pullstring.model.wiring import ends_of, pairs_of
+from pullstring.model.asbuilt import Site, Thing, once_a_site
+from pullstring.model.conductors import is_return, outlet_of, passes_straight
+from pullstring.model.refs import Ref
 from pullstring.reach.consequence import Fact, Rule
+from pullstring.reach.feeds import FITS, WIRED, gives_at, model_of, needs_power, over_wire
+from pullstring.reach.ways import Place, Ways, ports_of, rule_of
 
-NEEDS = {"data": "D", "power": "P", "line": "D"}
-WIRED = ("802.3af", "802.3at", "802.3bt", "24 V always-on")
-FITS = {
-    "802.3af": {"802.3af", "802.3at", "802.3bt"},
-    "802.3at": {"802.3at", "802.3bt"},
-    "802.3bt": {"802.3bt"},
-    "24 V always-on": {"24 V always-on"},
-}
-"""What a port may give to what a unit takes."""
+__all__ = ["FITS", "WIRED", "Reach", "build", "is_on", "model_of", "ports_of"]
+LINE_ONLY = ("panel", "telephone")
+"""Units that pass a line and no data: an alarm panel, a telephone."""
 
 
 @dataclasses.dataclass(frozen=True)
 class Reach:
-    """Rules and services of a site."""
+    """Rules and services of a site.
+
+    `keep` are the services that must stay. `assumed` are codes and units taken as powered. `chances` gives, by the number of a
+    rule, how sure its claim is where that is not certain.
+    """
 
     rules: tuple[Rule, ...]
     services: Mapping[str, Fact]
     keep: frozenset[str]
     assumed: tuple[str, ...]
-
-
-@dataclasses.dataclass(frozen=True)
-class Link:
-    """Two neighbours between which a signal passes both ways, through some elements."""
-
-    a: str
-    b: str
-    through: tuple[str, ...]
-    because: tuple[str, ...]
+    chances: Mapping[int, float] = dataclasses.field(default_factory=dict)
 
 
 @once_a_site
 def build(site: Site) -> Reach:
-    """All rules of a site, in a fixed order."""
-    joined = tuple(_links(site))
+    """All rules of a site with its mains on."""
+    return build_without_mains(site, minutes=None)
+
+
+def build_without_mains(site: Site, *, minutes: float | None) -> Reach:
+    """All rules of a site, in a fixed order; with `minutes`, as it is when the mains have been gone for so long. [min]"""
+    ways = Ways(site)
     assumed: list[str] = []
-    rules = [*_mains(site), *_sources(site), *_signal(joined), *_inside_units(site)]
-    rules += _unit_power(site, joined, assumed)
-    services: dict[str, Fact] = {}
+    rules = [*_mains(site, minutes), *_batteries(site, minutes), *_sources(site, ways)]
+    signals, chances = _signals(ways, first=len(rules))
+    rules += signals
+    rules += _inside_units(site)
+    rules += _at_places(site, ways)
+    rules += _unit_power(site, ways, assumed)
+    return Reach(tuple(rules), dict(_services(site)), _kept(site), tuple(assumed), chances)
+
+
+def _kept(site: Site) -> frozenset[str]:
+    return frozenset(str(s.ref) for s in site.of_kind("service") if s.text("keep") == "yes")
+
+
+def _services(site: Site) -> Iterator[tuple[str, Fact]]:
     for service in site.of_kind("service"):
-        at = service.ref_of("arrives_at")
-        if at and service.text("source") != "none" or at and service.text("needs") == "power":
-            services[str(service.ref)] = (NEEDS.get(service.text("needs") or "data", "D"), str(at))
-    keep = frozenset(str(s.ref) for s in site.of_kind("service") if s.text("keep") == "yes")
-    return Reach(tuple(rules), services, keep, tuple(assumed))
+        at, needs = service.ref_of("arrives_at"), service.text("needs") or "data"
+        if at is None or service.text("source") == "none" and needs != "power":
+            continue
+        yield str(service.ref), (_signal_of(service, default="D") if needs != "power" else "P", str(at))
+
+
+def _signal_of(service: Thing, *, default: str) -> str:
+    return {"line": "L", "data": "D"}.get(service.text("needs"), default)
 
 
 def is_on(thing: Thing | None) -> bool:
@@ -71,10 +82,11 @@ def is_on(thing: Thing | None) -> bool:
     return said != "off"
 
 
-def _mains(site: Site) -> Iterator[Rule]:
-    for circuit in site.of_kind("circuit"):
-        if circuit.stands and is_on(circuit):
-            yield Rule(("P", str(circuit.ref)), (), (), circuit.entries)
+def _mains(site: Site, minutes: float | None) -> Iterator[Rule]:
+    if minutes is None:
+        for circuit in site.of_kind("circuit"):
+            if circuit.stands and is_on(circuit):
+                yield Rule(("P", str(circuit.ref)), (), (), circuit.entries)
     for kind in ("switch", "socket"):
         for thing in site.of_kind(kind):
             if thing.stands and is_on(thing):
@@ -82,138 +94,148 @@ def _mains(site: Site) -> Iterator[Rule]:
                     yield Rule(("P", str(thing.ref)), (("P", str(claim.object)),), (), claim.entries)
 
 
-def _sources(site: Site) -> Iterator[Rule]:
+def _batteries(site: Site, minutes: float | None) -> Iterator[Rule]:
+    """While the mains are gone a battery holds for its noted minutes: all of its unit, of a UPS its battery sockets alone."""
+    if minutes is None:
+        return
+    ports = ports_of(site)
+    for unit in site.of_kind("unit"):
+        holds = unit.number("runs_without_mains_min")
+        if not unit.stands or holds is None or holds < minutes:
+            continue
+        fed = [p for p in ports.get(unit.ref, ()) if (t := site.get(p)) and t.text("gives") == "battery mains"]
+        for port in fed:
+            yield rule_of(site, ("P", port), (), (unit.ref,), unit.entries)
+        if not fed:
+            yield Rule(("P", str(unit.ref)), (), (), unit.entries)
+
+
+def _sources(site: Site, ways: Ways) -> Iterator[Rule]:
     for service in site.of_kind("service"):
         start = service.ref_of("from")
-        if start and service.text("source") in ("feed", "exchange", "own") and service.stands:
-            needs = (("P", str(start)),) if start.kind == "unit" and _needs_power(site, start) else ()
-            yield Rule(("D", str(start)), needs, (), service.entries)
-
-
-def _links(site: Site) -> Iterator[Link]:
-    """Neighbours for signals: plugs in ports, ends of cables, ends at outlets, joints."""
-    for claim in site.claims:
-        if claim.support and claim.relation in ("plugged", "ends_at", "joined") and _stand(site, claim):
-            yield Link(str(claim.subject), str(claim.object), (), claim.entries)
-            if claim.object.kind == "jack":
-                yield Link(str(claim.object), str(outlet_of(claim.object)), (), claim.entries)
-    for joint in site.of_kind("joint"):
-        ends = joint.refs_of("ends")
-        if joint.stands:
-            for other in ends[1:]:
-                yield Link(str(ends[0]), str(other), (str(joint.ref),), joint.entries)
-    for cable in site.of_kind("cable"):
-        if cable.text("state") in ("removed", "planned", "out of use"):
+        if start is None or not service.stands or service.text("source") not in ("feed", "exchange", "own"):
             continue
-        ends = ends_of(site, cable.ref)
-        for a, b in zip(ends, ends[1:], strict=False):
-            yield Link(str(a), str(b), (str(cable.ref),), cable.entries)
-        for n in range(1, pairs_of(site, cable.ref) + 1):
-            pair = Ref("pair", f"{cable.ref.tag}.{n}")
-            if any(pair in (c.subject, c.object) for c in site.about(relation="joined")):
-                for end in ends:
-                    yield Link(str(end), str(pair), (str(cable.ref),), cable.entries)
-        if len(ends) == 1:
-            for claim in site.about(subject=ends[0], relation="goes_to"):
-                yield Link(str(ends[0]), str(claim.object), (str(cable.ref),), claim.entries)
+        kind = _signal_of(service, default="D")
+        owner = Ref("unit", start.parent_tag) if start.kind == "port" and start.parent_tag else start
+        powered = (("P", owner),) if owner.kind == "unit" and needs_power(site, owner) else ()
+        if kind == "D" or start.kind == "unit":
+            place = ways.far.get((start, 0), start) if start.kind == "cable" else start
+            yield rule_of(site, (kind, place), powered, (start,), service.entries)
+        if kind == "L" and start.kind != "unit":
+            for place, number in _line_starts(ways, start):
+                yield rule_of(site, (f"L{number}", place), powered, (start,), service.entries)
 
 
-def _stand(site: Site, claim: Claim) -> bool:
-    return all(thing is None or thing.stands for thing in (site.get(claim.subject), site.get(claim.object)))
+def _line_starts(ways: Ways, start: Ref) -> list[tuple[Ref, int]]:
+    """The pairs on which a line comes in: the pair, or all pairs that lie at an end, jack, row or port."""
+    if start.kind == "pair":
+        place, numbers = ways.start_of(start)
+        return [(place, n) for n in numbers] if place else []
+    if start.kind in ("cable", "outlet"):
+        there = ways.far.get((start, 0)) if start.kind == "cable" else Ref("jack", f"{start.tag}.1")
+    else:
+        there = start
+    return [place for place in ways.places if place[0] == there] if there else []
 
 
-def _signal(joined: Iterable[Link]) -> Iterator[Rule]:
-    for link in joined:
-        yield Rule(("D", link.a), (("D", link.b),), (link.b, *link.through), link.because)
-        yield Rule(("D", link.b), (("D", link.a),), (link.a, *link.through), link.because)
+def _lined(ways: Ways) -> set[Place]:
+    """Every pair at a place to which a line could come from where one starts."""
+    near: dict[Place, list[Place]] = collections.defaultdict(list)
+    for way in ways.ways:
+        near[way.a].append(way.b)
+        near[way.b].append(way.a)
+    at_unit: dict[Ref, list[Place]] = collections.defaultdict(list)
+    for place in ways.places:
+        if place[0].kind == "port" and place[0].parent_tag:
+            at_unit[Ref("unit", place[0].parent_tag)].append(place)
+    lines = [s for s in ways.site.of_kind("service") if s.text("needs") == "line" and s.ref_of("from")]
+    todo = [p for s in lines if (start := s.ref_of("from")) for p in _line_starts(ways, start)]
+    todo += [p for s in lines if (start := s.ref_of("from")) for p in at_unit.get(start, ())]
+    seen = set(todo)
+    while todo:
+        here = todo.pop()
+        unit = Ref("unit", here[0].parent_tag) if here[0].kind == "port" and here[0].parent_tag else None
+        model = model_of(ways.site, unit) if unit else None
+        across = at_unit[unit] if unit and model and model.text("what") in LINE_ONLY else []
+        for there in (*near.get(here, ()), *across):
+            if there not in seen:
+                seen.add(there)
+                todo.append(there)
+    return seen
 
 
-def ports_of(site: Site) -> dict[Ref, tuple[Ref, ...]]:
-    """Ports by unit: those noted and those that something is plugged into."""
-    found: dict[Ref, set[Ref]] = collections.defaultdict(set)
-    refs = {t.ref for t in site.of_kind("port")}
-    refs |= {r for c in site.claims for r in (c.subject, c.object) if r.kind == "port"}
-    for ref in refs:
-        if ref.parent_tag:
-            found[Ref("unit", ref.parent_tag)].add(ref)
-    return {unit: tuple(sorted(ports)) for unit, ports in sorted(found.items())}
-
-
-def model_of(site: Site, unit: Ref) -> Thing | None:
-    """The model of a unit, if noted."""
-    thing = site.get(unit)
-    return site.get(thing.ref_of("model")) if thing else None
-
-
-def _needs_power(site: Site, unit: Ref) -> bool:
-    """Whether a unit does its work only when powered: not what takes none, or lives on its line."""
-    model = model_of(site, unit)
-    return not (model and model.text("takes") in ("none", "line"))
+def _signals(ways: Ways, *, first: int) -> tuple[list[Rule], dict[int, float]]:
+    """Data from place to place where both data pairs go, a line from pair to pair; both ways."""
+    found: list[Rule] = []
+    chances: dict[int, float] = {}
+    for hop in ways.hops("A"):
+        needs = tuple(sorted(map(str, hop.needs)))
+        for a, b in ((hop.a, hop.b), (hop.b, hop.a)):
+            found.append(Rule(("D", str(a)), (("D", str(b)),), needs, hop.because))
+    lined = _lined(ways)
+    for way in ways.ways:
+        if way.a not in lined:
+            continue
+        needs = tuple(sorted(map(str, way.needs)))
+        for (one, n), (other, m) in ((way.a, way.b), (way.b, way.a)):
+            if way.chance < 1:
+                chances[first + len(found)] = way.chance
+            found.append(Rule((f"L{n}", str(one)), ((f"L{m}", str(other)),), needs, way.because))
+    return found, chances
 
 
 def _inside_units(site: Site) -> Iterator[Rule]:
+    """What comes in at a port arrives at the unit if it works; a unit that passes it gives it out at every port."""
     for unit, ports in ports_of(site).items():
         thing, model = site.get(unit), model_of(site, unit)
         if thing is None or not thing.stands:
             continue
         entries = (*thing.entries, *(model.entries if model else ()))
-        always = model is not None and model.text("passes") == "always"
-        powered = (("P", str(unit)),) if _needs_power(site, unit) and not always else ()
+        passes = model.text("passes") if model else ""
+        what = model.text("what") if model else ""
+        works = (("P", unit),) if needs_power(site, unit) else ()
+        onward = () if passes == "always" else works
+        signal = "L" if what in LINE_ONLY else "D"
+        for kind in "DL":
+            yield rule_of(site, (kind, unit), ((f"{kind} heard", unit), *works), (), entries)
+            yield rule_of(site, (f"{kind} heard", unit), ((kind, unit),), (), entries)
         for port in (p for p in ports if not is_return(model, p)):
-            yield Rule(("D", str(unit)), (("D", str(port)), *powered), (str(port),), entries)
-            if model is None or model.text("passes") != "no":
-                yield Rule(("D", str(port)), (("D", str(unit)), *powered), (str(unit),), entries)
-            gives = site.get(port)
-            if gives and gives.text("gives") in ("mains", "battery mains"):
-                yield Rule(("P", str(port)), (("P", str(unit)),), (str(unit),), gives.entries)
+            yield rule_of(site, ("D heard", unit), (("D", port),), (port,), entries)
+            yield rule_of(site, ("L heard", unit), (("L", port),), (port,), entries)
+            if passes != "no" and not passes_straight(model):
+                out = "L out" if signal == "L" else "D"
+                yield rule_of(site, (out, port), ((f"{signal} heard", unit), *onward), (unit,), entries)
+            if gives_at(site, port) in ("mains", "battery mains"):
+                yield rule_of(site, ("P", port), (("P", unit),), (unit,), entries)
 
 
-def _unit_power(site: Site, joined: tuple[Link, ...], assumed: list[str]) -> Iterator[Rule]:
-    ports = ports_of(site)
-    near: dict[str, list[Link]] = collections.defaultdict(list)
-    for link in joined:
-        near[link.a].append(link)
-        near[link.b].append(link)
+def _at_places(site: Site, ways: Ways) -> Iterator[Rule]:
+    """A line on any pair of a place is a line there, and one given out goes on every pair; an outlet has what its jacks have."""
+    lined = _lined(ways)
+    seen: set[Ref] = set()
+    for place, n in ways.places:
+        if (place, n) in lined:
+            yield rule_of(site, ("L", place), ((f"L{n}", place),), (), ())
+            if place.kind == "port":
+                yield rule_of(site, (f"L{n}", place), (("L out", place),), (), ())
+        if place.kind == "jack" and place not in seen:
+            seen.add(place)
+            for kind in "DL":
+                yield rule_of(site, (kind, outlet_of(place)), ((kind, place),), (place,), ())
+
+
+def _unit_power(site: Site, ways: Ways, assumed: list[str]) -> Iterator[Rule]:
+    """Mains by what feeds it, power over the data pairs where a port gives what the unit takes; else something unknown."""
+    wired, unsure = over_wire(site, ways)
+    yield from (rule for rules in wired.values() for rule in rules)
     for unit in site.of_kind("unit"):
-        if not unit.stands or not _needs_power(site, unit.ref):
+        if not unit.stands or not needs_power(site, unit.ref):
             continue
         fed = [
             Rule(("P", str(unit.ref)), (("P", str(c.object)),), (), c.entries)
             for c in site.about(subject=unit.ref, relation="fed_by")
         ]
-        model = model_of(site, unit.ref)
-        takes = model.text("takes") if model else ""
-        reached = False
-        if takes in WIRED:
-            for port in ports.get(unit.ref, ()):
-                for source, rule in _over_wire(site, unit.ref, port, takes, near):
-                    reached = reached or bool(source)
-                    fed += [rule] if rule else []
-        if not fed and not reached:
+        if not fed and unit.ref in unsure:
             assumed.append(str(unit.ref))
             fed = [Rule(("P", str(unit.ref)), (), (), unit.entries)]
         yield from fed
-
-
-def _over_wire(
-    site: Site, unit: Ref, port: Ref, takes: str, near: Mapping[str, list[Link]]
-) -> Iterator[tuple[str, Rule | None]]:
-    """Each port within reach along the wire: what it is noted to give, and the rule if that fits what the unit takes."""
-    came: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {str(port): ((str(port),), ())}
-    queue = collections.deque([str(port)])
-    while queue:
-        here = queue.popleft()
-        path, because = came[here]
-        if here.startswith("port:") and here != str(port):
-            source, parent = site.get(parse_ref(here)), parse_ref(here).parent_tag
-            gives = source.text("gives") if source else ""
-            fits = Rule(
-                ("P", str(unit)), (("P", f"unit:{parent}"),), path, (*because, *(source.entries if source else ()))
-            )
-            yield gives, fits if gives in FITS[takes] else None
-            continue
-        for link in near[here]:
-            there = link.b if link.a == here else link.a
-            if there not in came:
-                came[there] = ((*path, *link.through, there), (*because, *link.because))
-                queue.append(there)
