@@ -71,6 +71,13 @@ CASES: dict[str, tuple[str, str, str]] = {
         "end:E1",
         "+ends end=E1 label='incoming line'",
     ),
+    "loop": (
+        # IEEE 802.1D: a bridge sends on every port what it hears on another, so two cords between two of them never rest
+        "models model=SW what=switch passes='when powered'\nunits unit=U1 model=SW\nunits unit=U2 model=SW\n"
+        "ports port=U1.1 plugged=port:U2.1\nports port=U1.2 plugged=port:U2.2",
+        "unit:U1 and unit:U2",
+        "-ports port=U1.2 plugged=port:U2.2\n+ports port=U1.2",
+    ),
     "switched_path": (
         "circuits circuit=F1 breaker=on\nswitches switch=S1 fed_by=circuit:F1 usual=on\n"
         "sockets socket=K1 fed_by=switch:S1\nmodels model=RT takes=plug what=router\n"

@@ -14,6 +14,7 @@ from pullstring.model.problems import listed, problem
 from pullstring.model.refs import Ref
 from pullstring.model.when import BadDate, parse_when
 from pullstring.notice.look import Look
+from pullstring.reach.loops import loops
 
 _RANGE = re.compile(r"\d{1,3}(?:\.\d{1,3}){3}")
 BATTERY_YEARS = 4  # published pages on UPS batteries say 3 to 5 years; the middle is ours
@@ -29,6 +30,7 @@ def gear(look: Look) -> Iterator[Problem]:
     yield from _batteries(look)
     yield from _climate(look)
     yield from _locked(look)
+    yield from _rings(look)
 
 
 def address(text: str) -> Address | None:
@@ -168,3 +170,11 @@ def _locked(look: Look) -> Iterator[Problem]:
     for unit in look.site.of_kind("unit"):
         if unit.stands and unit.text("login") == "locked":
             yield problem("login_locked", where=str(unit.ref), because=unit.entries)
+
+
+def _rings(look: Look) -> Iterator[Problem]:
+    """Two ways between units that pass everything on; where one of them may not, it is left to the verb that asks."""
+    for loop in loops(look.site):
+        if loop.sure:
+            one, other = loop.pull
+            yield problem("loop", where=listed(loop.units), says=f"pull {one} from {other}", because=loop.because)
