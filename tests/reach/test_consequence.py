@@ -1,92 +1,34 @@
-"""The engine against twenty frozen sites with exact answers, published counts, and plain recomputation."""
+"""The engine against published counts of drawn sites, plain recomputation, and cases that can be worked out in the head."""
 
 from __future__ import annotations
 
 import collections
-import json
 import random
 from collections.abc import Collection
-from pathlib import Path
 
 import pytest
 
-from pullstring.reach.consequence import Fact, Rule, goes_dark, live, proof, single_points, single_removals
+from pullstring.reach.consequence import (
+    Fact,
+    Rule,
+    doubt,
+    failing,
+    goes_dark,
+    live,
+    places,
+    prepared,
+    proof,
+    single_points,
+    single_removals,
+    without,
+)
 from tests.reach.drawn_site import Drawn
-
-FROZEN = json.loads((Path(__file__).parents[1] / "authorities" / "reach_sites.json").read_text("utf-8"))["cases"]
-IDS = [case["id"] for case in FROZEN]
-
-
-def fact(text: str, names: list[str]) -> Fact:
-    return text[0], names[int(text[1:])]
-
-
-def read(case: dict) -> tuple[list[Rule], dict[str, Fact]]:
-    names = case["elements"]
-    rules = [
-        Rule(fact(h, names), tuple(fact(b, names) for b in bodies), tuple(names[t] for t in through))
-        for h, bodies, through in case["rules"]
-    ]
-    rules += [Rule(fact(s, names), (), ()) for s in case["sources"]]
-    return rules, {f"{i:03d}": ("D", names[element]) for i, (_, element) in enumerate(case["services"])}
-
-
-def plainly(rules: list[Rule], removed: Collection[str]) -> set[Fact]:
-    """Recompute until nothing changes; slow and without any cleverness."""
-    holds: set[Fact] = set()
-    while True:
-        new = {
-            r.head
-            for r in rules
-            if r.head[1] not in removed and not set(removed) & set(r.through) and all(b in holds for b in r.bodies)
-        }
-        if new <= holds:
-            return holds
-        holds |= new
-
-
-def darkened(before: set[Fact], after: set[Fact], services: dict[str, Fact]) -> tuple[str, ...]:
-    return tuple(sorted(name for name, f in services.items() if f in before and f not in after))
-
-
-@pytest.mark.parametrize("case", FROZEN, ids=IDS)
-def test_frozen_sites__dark_at_start(case: dict) -> None:
-    rules, services = read(case)
-    alive = live(rules)
-    assert [int(n) for n, f in services.items() if f not in alive] == case["dark_at_start"]
-
-
-@pytest.mark.parametrize("case", FROZEN, ids=IDS)
-def test_frozen_sites__every_single_removal(case: dict) -> None:
-    rules, services = read(case)
-    expected = dict(zip(case["elements"], case["dark_if_removed"], strict=True))
-    found = {element: [int(n) for n in names] for element, names in single_removals(rules, services).items()}
-    assert found == expected
-    assert {e: [int(n) for n in goes_dark(rules, services, {e})] for e in expected} == expected
-
-
-@pytest.mark.parametrize("case", [c for c in FROZEN if "removal" in c], ids=[c["id"] for c in FROZEN if "removal" in c])
-def test_frozen_sites__elements_that_kept_services_block(case: dict) -> None:
-    """Kept services are few of the site's; `blocked` are those of the elements to be removed that would darken one."""
-    rules, services = read(case)
-    asked = case["removal"]
-    points = single_points(rules, services, [f"{n:03d}" for n in asked["keep"]])
-    assert [e for e in asked["remove"] if case["elements"][e] in points] == asked["blocked"]
-
-
-def test_frozen_sites__hold_every_kind_of_trouble() -> None:
-    """What the sites cannot show they cannot prove: series elements, second feeds, two bodies, a dark start, a spare."""
-    everything = [rule for case in FROZEN for rule in case["rules"]]
-    heads = collections.Counter((case["id"], h) for case in FROZEN for h, _, _ in case["rules"] if h[0] == "P")
-    assert sum(len(through) > 1 for _, _, through in everything) > 50
-    assert sum(len(bodies) > 1 for _, bodies, _ in everything) > 50
-    assert sum(count > 1 for count in heads.values()) > 20
-    assert [case["id"] for case in FROZEN if case["dark_at_start"]] == ["R01", "R05", "R09", "R13", "R17"]
-    assert all([] in case["dark_if_removed"] for case in FROZEN)
+from tests.reach.plain import any_rules, any_services, darkened, elements_of, plainly
+from tests.tiers import FRESH_SEED
 
 
 def test_drawn_site_of_5000__published_counts() -> None:
-    """Counts published for this drawing, computed elsewhere; see authorities/README.md."""
+    """Counts published for this drawing, computed elsewhere; the site was drawn again from its description."""
     site = Drawn(5000, 1)
     assert (len(site.elements), len(site.rules), len(site.sources), site.links) == (5010, 11121, 5, 4921)
     alive = live(site.rules)
@@ -108,49 +50,45 @@ def test_drawn_site_of_500__every_single_removal_equals_plain_recomputation() ->
     found = single_removals(site.rules, site.services)
     assert (len(site.elements), len(site.rules), len(site.services)) == (510, 1135, 120)
     assert sum(map(len, found.values())) == 1272
-    before = live(site.rules)
-    assert before == plainly(site.rules, ())
+    before = plainly(site.rules)
+    assert live(site.rules) == before
     for element in sorted(site.elements)[::17]:
-        assert found[element] == darkened(set(before), plainly(site.rules, {element}), site.services), element
+        assert found[element] == darkened(before, plainly(site.rules, {element}), site.services), element
+        assert found[element] == goes_dark(site.rules, site.services, {element}), element
 
 
-def random_site(dice: random.Random) -> list[Rule]:
-    """Alternatives, series elements, rings with and without a source, facts that need two bodies; anything goes."""
-    names = [f"e{i}" for i in range(dice.randint(4, 14))]
-    facts = [(kind, name) for kind in "PD" for name in names]
-    rules = [Rule(f, (), ()) for f in dice.sample(facts, dice.randint(1, 3))]
-    for _ in range(dice.randint(5, 40)):
-        through = tuple(dice.sample(names, dice.randint(0, 2)))
-        rules.append(Rule(dice.choice(facts), tuple(dice.sample(facts, dice.randint(1, 2))), through))
-    for _ in range(dice.randint(0, 2)):
-        ring = dice.sample(facts, 3)
-        rules += [Rule(a, (b,), ()) for a, b in zip(ring, [*ring[1:], ring[0]], strict=True)]
-    loose = [("P", f"loose{i}") for i in range(dice.randint(2, 4))]
-    rules += [Rule(a, (b,), ()) for a, b in zip(loose, [*loose[1:], loose[0]], strict=True)]
-    dice.shuffle(rules)
-    return rules
-
-
-@pytest.mark.parametrize("seed", range(60))
-def test_random_sites__equal_to_plain_recomputation(seed: int) -> None:
+def differences(seed: int | str) -> list[str]:
+    """Where the engine is not what plain recomputation gives: every element alone, and some together."""
     dice = random.Random(seed)
-    rules = random_site(dice)
-    elements = sorted({e for r in rules for e in (*r.through, r.head[1], *(b[1] for b in r.bodies))})
-    services = {f"{kind} {name}": (kind, name) for kind in "PD" for name in elements}
-    before = plainly(rules, ())
-    assert live(rules) == before
-    assert single_removals(rules, services) == {e: darkened(before, plainly(rules, {e}), services) for e in elements}
-    for _ in range(10):
+    rules = any_rules(dice)
+    elements, services = elements_of(rules), any_services(rules)
+    before = plainly(rules)
+    found = [] if live(rules) == before else [f"seed {seed}: at the start"]
+    alone = {e: darkened(before, plainly(rules, {e}), services) for e in elements}
+    if single_removals(rules, services) != alone:
+        found.append(f"seed {seed}: single removals")
+    found += [f"seed {seed}: without {e}" for e in elements if goes_dark(rules, services, {e}) != alone[e]]
+    for _ in range(6):
         removed = set(dice.sample(elements, dice.randint(0, 4)))
         after = plainly(rules, removed)
-        assert live(rules, removed) == after
-        assert goes_dark(rules, services, removed) == darkened(before, after, services)
+        if live(rules, removed) != after or goes_dark(rules, services, removed) != darkened(before, after, services):
+            found.append(f"seed {seed}: without {sorted(removed)}")
+    return found
+
+
+@pytest.mark.parametrize("first", range(0, 500, 100))
+def test_random_systems__engine_equals_plain_recomputation(first: int) -> None:
+    assert [text for seed in range(first, first + 100) for text in differences(seed)] == []
+
+
+def test_random_systems__fresh_draw() -> None:
+    assert [text for n in range(100) for text in differences(f"{FRESH_SEED} {n}")] == []
 
 
 @pytest.mark.parametrize("seed", range(60))
-def test_random_sites__proof_only_from_what_was_shown_before(seed: int) -> None:
+def test_random_systems__proof_only_from_what_was_shown_before(seed: int) -> None:
     dice = random.Random(seed)
-    rules = random_site(dice)
+    rules = any_rules(dice)
     removed = set(dice.sample(sorted({r.head[1] for r in rules}), dice.randint(0, 2)))
     alive = plainly(rules, removed)
     for wanted in sorted({r.head for r in rules}):
@@ -164,14 +102,28 @@ def test_random_sites__proof_only_from_what_was_shown_before(seed: int) -> None:
         assert len(shown) == len(set(shown))
 
 
-def test_random_sites__an_element_outside_the_proof_may_go() -> None:
+def test_random_systems__no_rule_of_a_proof_may_go() -> None:
+    """A proof holds nothing that is not needed: its rules without any one of them give the fact no more."""
+    tried = 0
+    for seed in range(60):
+        rules = any_rules(random.Random(seed))
+        for wanted in sorted(plainly(rules)):
+            shown = proof(rules, wanted)
+            assert wanted in plainly(shown), (seed, wanted)
+            for rule in shown:
+                assert wanted not in plainly([r for r in shown if r is not rule]), (seed, wanted, rule)
+                tried += len(shown) > 1
+    assert tried > 500
+
+
+def test_random_systems__an_element_outside_the_proof_may_go() -> None:
     """A proof names all that it needs: without any other element its fact still holds, by plain recomputation."""
     tried = 0
     for seed in range(60):
-        rules = random_site(random.Random(seed))
+        rules = any_rules(random.Random(seed))
         elements = {e for r in rules for e in (*r.through, *(b[1] for b in r.bodies))}
         without = {e: plainly(rules, {e}) for e in elements}
-        for wanted in plainly(rules, ()):
+        for wanted in plainly(rules):
             needed = {e for rule in proof(rules, wanted) for e in rule.through}
             assert wanted[1] in needed
             assert all(wanted in without[e] for e in elements - needed), (seed, wanted)
@@ -179,11 +131,11 @@ def test_random_sites__an_element_outside_the_proof_may_go() -> None:
     assert tried > 1000
 
 
-def test_random_sites__are_not_all_alike() -> None:
+def test_random_systems__are_not_all_alike() -> None:
     """Some removals darken nothing, some one, some many; some facts never hold; some survive on another feed."""
     seen: collections.Counter[str] = collections.Counter()
     for seed in range(60):
-        rules = random_site(random.Random(seed))
+        rules = any_rules(random.Random(seed))
         alive = live(rules)
         for element in {r.head[1] for r in rules}:
             after = live(rules, {element})
@@ -316,3 +268,120 @@ def test_proof__tells_the_entries_it_stands_on() -> None:
     assert [entry for rule in proof(rules, ("P", "u")) for entry in rule.because] == ["e1", "e3"]
     assert [entry for rule in proof(rules, ("P", "u"), {"mains"}) for entry in rule.because] == ["e2", "e4"]
     assert proof(rules, ("P", "u"), {"mains", "battery"}) == ()
+
+
+def reached(rules: list[Rule], removed: Collection[str]) -> set[str]:
+    """Elements reached from a source in the graph that forgets which bodies belong together."""
+    met = {r.head[1] for r in rules if not r.bodies} - set(removed)
+    while True:
+        new = {
+            r.head[1] for r in rules if {b[1] for b in r.bodies} & met and not set(removed) & {r.head[1], *r.through}
+        }
+        if new <= met:
+            return met
+        met |= new
+
+
+def test_data_and_power__a_graph_that_forgets_which_belong_together_is_wrong() -> None:
+    """A telephone on the wire: signal from one switch, power from another. In the plain graph each seems to do alone."""
+    rules = [
+        Rule(("P", "mains a"), (), ()),
+        Rule(("P", "mains b"), (), ()),
+        Rule(("D", "signal switch"), (("P", "mains a"),), ()),
+        Rule(("P", "power switch"), (("P", "mains b"),), ()),
+        Rule(("P", "phone"), (("P", "power switch"),), ("patch",)),
+        Rule(("D", "phone"), (("D", "signal switch"), ("P", "phone")), ("patch",)),
+    ]
+    dark = single_removals(rules, {"calls": ("D", "phone")})
+    assert {e for e, names in dark.items() if names} == set(elements_of(rules))
+    missed = {e for e in elements_of(rules) if "phone" in reached(rules, {e})}
+    assert missed == {"mains a", "mains b", "power switch", "signal switch"}
+
+
+def test_power_over_data__a_second_way_for_data_is_none_for_power() -> None:
+    """The camera has data two ways, but only the first cable also feeds it."""
+    rules = [
+        Rule(("P", "switch"), (), ()),
+        Rule(("D", "switch"), (("P", "switch"),), ()),
+        Rule(("P", "camera"), (("P", "switch"),), ("cable 1",)),
+        Rule(("D", "camera"), (("D", "switch"), ("P", "camera")), ("cable 1",)),
+        Rule(("D", "camera"), (("D", "switch"), ("P", "camera")), ("cable 2",)),
+    ]
+    dark = single_removals(rules, {"picture": ("D", "camera")})
+    assert (dark["cable 1"], dark["cable 2"]) == (("picture",), ())
+
+
+def test_ups__holds_what_is_behind_it_and_nothing_else() -> None:
+    """Mains gone: the battery keeps the core, not the switch on the same mains. UPS gone: the core is dark."""
+    rules = [
+        Rule(("P", "mains"), (), ()),
+        Rule(("P", "battery"), (), ()),
+        Rule(("P", "ups"), (("P", "mains"),), ()),
+        Rule(("P", "ups"), (("P", "battery"),), ()),
+        Rule(("P", "core"), (("P", "ups"),), ()),
+        Rule(("P", "switch"), (("P", "mains"),), ()),
+    ]
+    services = {"at core": ("P", "core"), "at switch": ("P", "switch")}
+    dark = single_removals(rules, services)
+    assert (dark["mains"], dark["battery"], dark["ups"]) == (("at switch",), (), ("at core",))
+    assert goes_dark(rules, services, {"mains", "battery"}) == ("at core", "at switch")
+
+
+def test_series_jack__takes_all_behind_it_and_none_before_it() -> None:
+    """An alarm's jack stands before the telephones: the line passes through it, and what is behind it hangs on it."""
+    line = ["exchange", "alarm jack", "phone 1", "phone 2"]
+    rules = [Rule(("D", "exchange"), (), ())]
+    for a, b in zip(line, line[1:], strict=False):
+        rules += [Rule(("D", b), (("D", a),), ()), Rule(("D", a), (("D", b),), ())]
+    dark = single_removals(rules, {name: ("D", name) for name in line[1:]})
+    assert dark == {
+        "exchange": ("alarm jack", "phone 1", "phone 2"),
+        "alarm jack": ("alarm jack", "phone 1", "phone 2"),
+        "phone 1": ("phone 1", "phone 2"),
+        "phone 2": ("phone 2",),
+    }
+
+
+def test_ring_without_source__is_dark_and_nothing_goes_dark() -> None:
+    """Three switches in a ring, fed and linked by each other only; their uplink lies on the floor."""
+    ring = [("a", "b"), ("b", "c"), ("c", "a")]
+    rules = [Rule(("P", y), (("P", x),), ()) for x, y in ring]
+    for x, y in ring:
+        rules += [Rule(("D", y), (("D", x), ("P", y)), ()), Rule(("D", x), (("D", y), ("P", x)), ())]
+    services = {name: ("D", name) for name in "abc"}
+    assert live(rules) == frozenset()
+    assert single_removals(rules, services) == {"a": (), "b": (), "c": ()}
+
+
+def test_worlds__each_place_is_its_own_site() -> None:
+    """Ten random worlds side by side, each with rules of its own missing, are ten plain recomputations."""
+    for seed in range(100):
+        dice = random.Random(seed)
+        rules = any_rules(dice)
+        tied = prepared(rules)
+        absent = {i: dice.getrandbits(10) for i in range(len(rules)) if dice.random() < 0.4}
+        fails = failing(doubt(tied, absent), absent, width=10)
+        for world in range(10):
+            there = [r for i, r in enumerate(rules) if not absent.get(i, 0) >> world & 1]
+            assert {f for f in tied.facts if not fails[tied.number[f]] >> world & 1} == plainly(there), (seed, world)
+
+
+def test_without__an_element_is_gone_from_its_worlds_with_all_its_rules() -> None:
+    rules = [Rule(("P", "a"), (), ("x",)), Rule(("P", "b"), (), ("x", "y")), Rule(("P", "c"), (), ())]
+    assert without(prepared(rules), {"x": 0b001, "y": 0b110, "z": 0b111}) == {0: 0b001, 1: 0b111}
+    assert list(places(0b10100)) == [2, 4]
+
+
+def test_prepared__what_may_have_changed_is_made_ready_anew() -> None:
+    """Of a tuple it is kept, for that cannot change; a list may be longer at the next question."""
+    rules = [Rule(("P", "a"), (), ()), Rule(("P", "b"), (("P", "a"),), ())]
+    services = {"s": ("P", "b")}
+    assert goes_dark(rules, services, {"a"}) == ("s",)
+    rules.append(Rule(("P", "b"), (), ()))
+    assert goes_dark(rules, services, {"a"}) == ()
+    fixed = tuple(rules)
+    assert prepared(fixed) is prepared(fixed) is prepared(prepared(fixed))
+    others = [tuple(any_rules(random.Random(seed))) for seed in range(5)]
+    for some in others + others[::-1]:
+        assert live(some) == plainly(some)
+        assert prepared(some).rules is some

@@ -14,6 +14,23 @@ GREATEST_PSE_V = Limit(57.0, "V", "IEEE 802.3 clauses 33 and 145", "from memory"
 """No standard port gives more than this."""
 
 
+_PAIR_CURRENTS = {1: (0.35, "read in a published text"), 2: (0.6, "read in a published text")}
+_PAIR_CURRENTS |= {3: (0.6, "from memory"), 4: (0.96, "from memory")}
+
+
+def pair_current(*, type_number: int) -> Limit:
+    """Greatest current of one pair: 350 mA in type 1, 600 mA in types 2 and 3, 960 mA in type 4. [A]
+
+    References
+    ----------
+    IEEE 802.3 clauses 33 and 145 (350 and 600 mA read in a published text). Checked in ``tests/published/test_ieee8023_power.py``.
+    """
+    if type_number not in _PAIR_CURRENTS:
+        raise ValueError(f"type {type_number}: there are types 1 to 4; give one of them")
+    value, provenance = _PAIR_CURRENTS[type_number]
+    return Limit(value, "A", "IEEE 802.3 clauses 33 and 145, current of a pair", provenance)
+
+
 @dataclasses.dataclass(frozen=True)
 class PowerClass:
     """One class: what the port must be able to give, and what the device may take, over which loop.

@@ -5,8 +5,10 @@ House rules
 1. A standard port (802.3af, at, bt) asks before it gives, so it never harms; a stranger stays dark.
 2. A 24 V always-on port asks nobody. Anything on its wire that is not known to want 24 V is a hazard.
 3. Alternative A is pins 1-2 and 3-6, alternative B and 24 V are pins 4-5 and 7-8; classes 5 to 8 take all.
-4. A short inside one pair joins equal poles and power does not notice; between the two poles it is a hazard.
-5. What is not known costs certainty: the band is then `possible` at best.
+4. A short inside one pair joins equal poles and power does not notice. Between the two poles a standard port finds no
+   device and gives nothing; a 24 V always-on port feeds the short, and that is a hazard.
+5. A second load on the powered pairs spoils what a standard port looks for: no power, and rightly so.
+6. What is not known costs certainty: the band is then `possible` at best.
 
 Codes, not sentences; the sentences live with the words of the pages. Pins: IEEE 802.3 clauses 33
 and 145 as published; the habits of 24 V gear are common practice (some makers differ: read the data plate).
@@ -15,7 +17,6 @@ and 145 as published; the habits of 24 V gear are common practice (some makers d
 from __future__ import annotations
 
 import dataclasses
-import enum
 import itertools
 import math
 from collections.abc import Iterator
@@ -24,6 +25,20 @@ from typing import Literal
 from pullstring.model.answers import Band, Interval, spread
 from pullstring.power.classes import GREATEST_PSE_V, PowerClass, power_class
 from pullstring.power.loop import load_voltage_v, supply_power_w
+from pullstring.power.verdicts import WORSE, Code, Match, Mode, Said, answered
+
+__all__ = [
+    "ALTERNATIVES",
+    "PAIR_PINS",
+    "Code",
+    "DevicePower",
+    "Match",
+    "Mode",
+    "PortPower",
+    "Wires",
+    "match",
+    "match_over",
+]
 
 SMALL_DROP = 0.10
 """A loss of this part of the supply is harmless where a device's least voltage is unknown. Assumed by us."""
@@ -35,49 +50,8 @@ ALTERNATIVES: dict[str, tuple[str, str]] = {"A": ("1-2", "3-6"), "B": ("4-5", "7
 """The pair of each pole, sign left open; 24 V always-on is + on 4-5 and - on 7-8 (common practice)."""
 
 
-class Mode(enum.StrEnum):
-    """How a port gives power, or how a device wants it."""
-
-    OFF = "off"
-    AF = "802.3af"
-    AT = "802.3at"
-    BT = "802.3bt"
-    ALWAYS_24V = "24 V always-on"
-    PLUG = "plug"
-
-
 HIGHEST_CLASS = {Mode.AF: 3, Mode.AT: 4, Mode.BT: 8}
 """Highest class of each standard mode. IEEE 802.3 clauses 33 and 145 (read in a published table)."""
-
-
-class Code(enum.StrEnum):
-    """Why a match has its band."""
-
-    GRANTED = "granted"
-    FED_24V = "fed_24v"
-    OWN_PLUG = "own_plug"
-    PORT_GIVES_NONE = "port_gives_none"
-    STAYS_DARK = "stays_dark_no_harm"
-    DOES_NOT_START = "does_not_start"
-    NEVER_PATCH_ALWAYS_ON = "never_patch_always_on"
-    PORT_UNKNOWN = "port_unknown"
-    DEVICE_UNKNOWN = "device_unknown"
-    CLASS_NOT_GRANTED = "class_not_granted"
-    CLASS_UNKNOWN = "class_unknown"
-    PORT_CLASS_UNKNOWN = "port_class_unknown"
-    PAIRS_MISSING = "pairs_missing"
-    PAIRS_UNKNOWN = "pairs_unknown"
-    ALTERNATIVE_UNKNOWN = "alternative_unknown"
-    SHORT_BETWEEN_POLES = "short_between_poles"
-    SHORT_TO_OTHER_PAIR = "short_to_other_pair"
-    SHORT_INSIDE_PAIR = "short_inside_pair"
-    LOOP_OVER_LIMIT = "loop_over_limit"
-    NO_VOLTAGE = "no_voltage_can_carry_it"
-    NEAR_COLLAPSE = "near_collapse"
-    VOLTS_TOO_LOW = "volts_too_low"
-    LEAST_VOLTS_UNKNOWN = "least_volts_unknown"
-    LOAD_UNKNOWN = "load_unknown"
-    OVER_PORT_LIMIT = "over_port_limit"
 
 
 @dataclasses.dataclass(frozen=True)
@@ -108,28 +82,47 @@ class DevicePower:
     least_v: float | None
 
 
-@dataclasses.dataclass(frozen=True)
-class Match:
-    """How likely the device runs from the port, the deciding code, and what the far end gets.
-
-    `volts` at the device and `watts` drawn from the port are None where no figure can be given. `because`
-    holds every code that spoke, the deciding one first.
-    """
-
-    works: Band
-    code: Code
-    volts: Interval | None
-    watts: Interval | None
-    hazard: bool
-    because: tuple[Code, ...]
-
-
 TwoPins = tuple[int, int]
 """Two pins of one jack, in any order; names of places, not numbers to count with."""
 
-_Said = tuple[Band, Code]
-_WORSE = list(Band)
-_HAZARDS = frozenset({Code.NEVER_PATCH_ALWAYS_ON, Code.SHORT_BETWEEN_POLES})
+
+@dataclasses.dataclass(frozen=True)
+class Wires:
+    """What lies between a port and a device.
+
+    Parameters
+    ----------
+    whole, unsure : frozenset of str
+        Pairs continuous end to end, and those of which nobody knows; the others are missing.
+    crossed : frozenset of str
+        Pairs that arrive where they do not serve: missing, and known why.
+    shorts : frozenset of TwoPins
+        Pins that touch each other anywhere within reach.
+    shared : frozenset of int
+        Pins on which another load, line or source hangs.
+    reversed_poles : bool
+        Whether 4-5 and 7-8 arrive exchanged.
+    loop : Interval
+        Out-and-back resistance over two pairs, one pair per pole; over four pairs half of it counts. [ohm]
+    """
+
+    whole: frozenset[str]
+    unsure: frozenset[str]
+    crossed: frozenset[str]
+    shorts: frozenset[TwoPins]
+    shared: frozenset[int]
+    reversed_poles: bool
+    loop: Interval
+
+    def __post_init__(self) -> None:
+        strange = sorted((self.whole | self.unsure | self.crossed) - PAIR_PINS.keys())
+        if strange:
+            raise ValueError(f"whole_pairs: {strange[0]!r} is no pair; the pairs are {', '.join(PAIR_PINS)}")
+        for short in self.shorts:
+            if not all(1 <= pin <= 8 for pin in short):
+                raise ValueError(f"shorts: {short} is not two pins of a jack; pins run from 1 to 8")
+        if self.loop.unit != "ohm" or self.loop.low < 0:
+            raise ValueError(f"loop: {self.loop.low} {self.loop.unit} is no resistance; give ohm, zero or more")
 
 
 def match(
@@ -162,33 +155,27 @@ def match(
     ----------
     IEEE 802.3 clauses 33 and 145; 24 V habits are common practice. Checked in ``tests/power/test_modes.py``.
     """
-    _strict(whole_pairs, shorts, loop)
+    whole, unsure = (frozenset[str](), frozenset(PAIR_PINS)) if whole_pairs is None else (whole_pairs, frozenset[str]())
+    wires = Wires(whole, unsure, frozenset(), shorts, frozenset(), False, loop)
+    return match_over(port=port, device=device, wires=wires)
+
+
+def match_over(*, port: PortPower, device: DevicePower, wires: Wires) -> Match:
+    """As `match`, over wires of which more is known: what else hangs on them, what is crossed, what is unsure.
+
+    References
+    ----------
+    As `match`. A second load spoils the signature: common practice. Checked in ``tests/power/test_modes.py``.
+    """
     if port.mode in HIGHEST_CLASS and device.mode in HIGHEST_CLASS:
-        return _standard(port, device, whole_pairs, shorts, loop)
+        return _standard(port, device, wires)
     if port.mode is Mode.ALWAYS_24V and device.mode is Mode.ALWAYS_24V:
-        return _always_on(port, device, whole_pairs, shorts, loop)
+        return _always_on(port, device, wires)
     return _unlike(port.mode, device.mode)
 
 
-def _strict(pairs: frozenset[str] | None, shorts: frozenset[TwoPins], loop: Interval) -> None:
-    strange = sorted((pairs or frozenset()) - PAIR_PINS.keys())
-    if strange:
-        raise ValueError(f"whole_pairs: {strange[0]!r} is no pair; the pairs are {', '.join(PAIR_PINS)}")
-    for short in shorts:
-        if not all(1 <= pin <= 8 for pin in short):
-            raise ValueError(f"shorts: {short} is not two pins of a jack; pins run from 1 to 8")
-    if loop.unit != "ohm" or loop.low < 0:
-        raise ValueError(f"loop: {loop.low} {loop.unit} is no resistance; give ohm, zero or more")
-
-
-def _answer(said: list[_Said], volts: Interval | None, watts: Interval | None) -> Match:
-    ranked = sorted(said, key=lambda one: -_WORSE.index(one[0]))
-    codes = tuple(dict.fromkeys(code for _, code in ranked))
-    return Match(ranked[0][0], codes[0], volts, watts, not _HAZARDS.isdisjoint(codes), codes)
-
-
 def _unlike(port: Mode | None, device: Mode | None) -> Match:
-    said: list[_Said]
+    said: list[Said]
     if device in (Mode.PLUG, Mode.OFF):
         said = [(Band.LIKELY, Code.OWN_PLUG)]
     elif port is Mode.ALWAYS_24V:
@@ -203,16 +190,11 @@ def _unlike(port: Mode | None, device: Mode | None) -> Match:
         said = [(Band.NO, Code.STAYS_DARK)]
     if port is Mode.ALWAYS_24V:
         said.append((Band.LIKELY, Code.NEVER_PATCH_ALWAYS_ON))
-    return _answer(said, None, None)
+    return answered(said, None, None, port)
 
 
-def _standard(
-    port: PortPower,
-    device: DevicePower,
-    pairs: frozenset[str] | None,
-    shorts: frozenset[TwoPins],
-    loop: Interval,
-) -> Match:
+def _standard(port: PortPower, device: DevicePower, wires: Wires) -> Match:
+    loop = wires.loop
     wanted = power_class(class_number=_class_of(device))
     over = Interval(loop.low / 2, loop.high / 2, "ohm") if wanted.pairs == 4 else loop
     supply = port.supply or Interval(wanted.pse_voltage.value, GREATEST_PSE_V.value, "V")
@@ -220,30 +202,29 @@ def _standard(
     against, volts, watts = _delivered(supply, load, over, device.least_v, port.limit_w)
     said = [
         *_class_granted(port, device, wanted),
-        *_over_pairs(_ways(port, wanted), pairs, shorts),
+        *_over_pairs(_ways(port, wanted), wires, (Band.NO, Code.SIGNATURE_SPOILED)),
         *against,
         *_within(over, wanted.loop_resistance.value),
         (Band.LIKELY, Code.GRANTED),
     ]
-    return _answer(said, volts, watts)
+    return answered(said, volts, watts, port.mode)
 
 
-def _always_on(
-    port: PortPower,
-    device: DevicePower,
-    pairs: frozenset[str] | None,
-    shorts: frozenset[TwoPins],
-    loop: Interval,
-) -> Match:
+def _always_on(port: PortPower, device: DevicePower, wires: Wires) -> Match:
+    """On 4-5 and 7-8 unless the port is noted to use the others; there it leaves two pairs for data."""
     supply = port.supply or Interval.exact(24.0, "V")
-    said = list(_over_pairs([ALTERNATIVES["B"]], pairs, shorts))
+    alternative = port.alternative or "B"
+    said = list(_over_pairs([ALTERNATIVES[alternative]], wires, (Band.POSSIBLE, Code.SHARES_POWER)))
+    if wires.reversed_poles:
+        said.append((Band.UNLIKELY, Code.POLES_REVERSED))
+    aside: list[Said] = [(Band.LIKELY, Code.DATA_100_ONLY)] if alternative == "B" else []
     if device.load is None:
-        return _answer([*said, (Band.POSSIBLE, Code.LOAD_UNKNOWN)], None, None)
-    against, volts, watts = _delivered(supply, device.load, loop, device.least_v, port.limit_w)
+        return answered([*said, (Band.POSSIBLE, Code.LOAD_UNKNOWN), *aside], None, None, port.mode)
+    against, volts, watts = _delivered(supply, device.load, wires.loop, device.least_v, port.limit_w)
     said += against
     if volts and device.least_v is None and volts.low < (1 - SMALL_DROP) * supply.low:
         said.append((Band.POSSIBLE, Code.LEAST_VOLTS_UNKNOWN))
-    return _answer([*said, (Band.LIKELY, Code.FED_24V)], volts, watts)
+    return answered([*said, (Band.LIKELY, Code.FED_24V), *aside], volts, watts, port.mode)
 
 
 def _class_of(device: DevicePower) -> int:
@@ -252,7 +233,7 @@ def _class_of(device: DevicePower) -> int:
     return 3 if device.mode is Mode.AF else 4 if device.mode is Mode.AT else 8
 
 
-def _class_granted(port: PortPower, device: DevicePower, wanted: PowerClass) -> Iterator[_Said]:
+def _class_granted(port: PortPower, device: DevicePower, wanted: PowerClass) -> Iterator[Said]:
     assert port.mode is not None
     highest = HIGHEST_CLASS[port.mode] if port.highest_class is None else port.highest_class
     if device.class_number is None:
@@ -272,27 +253,35 @@ def _ways(port: PortPower, wanted: PowerClass) -> list[tuple[str, ...]]:
     return [ALTERNATIVES["A"], ALTERNATIVES["B"]]
 
 
-def _over_pairs(
-    ways: list[tuple[str, ...]], pairs: frozenset[str] | None, shorts: frozenset[TwoPins]
-) -> Iterator[_Said]:
-    found = [[*_continuous(way, pairs), *_shorted(way, shorts)] for way in ways]
-    worst = [max((_WORSE.index(band) for band, _ in said), default=0) for said in found]
+def _over_pairs(ways: list[tuple[str, ...]], wires: Wires, if_shared: Said) -> Iterator[Said]:
+    found = [
+        [*_continuous(way, wires), *_shorted(way, wires.shorts), *_shared(way, wires.shared, if_shared)] for way in ways
+    ]
+    worst = [max((WORSE.index(band) for band, _ in said), default=0) for said in found]
     cap = max(worst)
     if min(worst) < max(worst):
-        cap = max(min(worst), _WORSE.index(Band.POSSIBLE))
-        yield (_WORSE[cap], Code.ALTERNATIVE_UNKNOWN)
+        cap = max(min(worst), WORSE.index(Band.POSSIBLE))
+        yield (WORSE[cap], Code.ALTERNATIVE_UNKNOWN)
     for band, code in itertools.chain.from_iterable(found):
-        yield (_WORSE[min(cap, _WORSE.index(band))], code)
+        yield (WORSE[min(cap, WORSE.index(band))], code)
 
 
-def _continuous(way: tuple[str, ...], pairs: frozenset[str] | None) -> Iterator[_Said]:
-    if pairs is None:
-        yield (Band.POSSIBLE, Code.PAIRS_UNKNOWN)
-    elif not pairs.issuperset(way):
+def _continuous(way: tuple[str, ...], wires: Wires) -> Iterator[Said]:
+    if not (wires.whole | wires.unsure).issuperset(way):
         yield (Band.NO, Code.PAIRS_MISSING)
+        if wires.crossed.intersection(way):
+            yield (Band.NO, Code.PAIRS_CROSSED)
+    elif not wires.whole.issuperset(way):
+        yield (Band.POSSIBLE, Code.PAIRS_UNKNOWN)
 
 
-def _shorted(way: tuple[str, ...], shorts: frozenset[TwoPins]) -> Iterator[_Said]:
+def _shared(way: tuple[str, ...], shared: frozenset[int], said: Said) -> Iterator[Said]:
+    """Another load on any wire of the way."""
+    if shared & {pin for pair in way for pin in PAIR_PINS[pair]}:
+        yield said
+
+
+def _shorted(way: tuple[str, ...], shorts: frozenset[TwoPins]) -> Iterator[Said]:
     of_pin = {pin: name for name, pins in PAIR_PINS.items() for pin in pins}
     for one, other in sorted(shorts):
         touched = {of_pin[one], of_pin[other]}
@@ -306,7 +295,7 @@ def _shorted(way: tuple[str, ...], shorts: frozenset[TwoPins]) -> Iterator[_Said
 
 def _delivered(
     supply: Interval, load: Interval, loop: Interval, least_v: float | None, limit_w: float | None
-) -> tuple[list[_Said], Interval | None, Interval | None]:
+) -> tuple[list[Said], Interval | None, Interval | None]:
     """What speaks against it, volts at the device, watts at the port.
 
     The best corner (most volts, least load, least loop) decides `no`, the worst corner decides `possible`;
@@ -316,7 +305,7 @@ def _delivered(
     worst = {"supply_v": supply.low, "load_w": load.high, "loop_ohm": loop.high}
     if math.isnan(load_voltage_v(**best)):
         return [(Band.NO, Code.NO_VOLTAGE)], None, None
-    said: list[_Said] = []
+    said: list[Said] = []
     collapses = math.isnan(load_voltage_v(**worst))
     if collapses:
         said.append((Band.POSSIBLE, Code.NEAR_COLLAPSE))
@@ -330,7 +319,7 @@ def _delivered(
     return said, spread(load_voltage_v, "V", **inputs), spread(supply_power_w, "W", **inputs)
 
 
-def _within(loop: Interval, limit_ohm: float) -> Iterator[_Said]:
+def _within(loop: Interval, limit_ohm: float) -> Iterator[Said]:
     if loop.low > limit_ohm:
         yield (Band.UNLIKELY, Code.LOOP_OVER_LIMIT)
     elif loop.high > limit_ohm:

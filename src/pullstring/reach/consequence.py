@@ -4,20 +4,30 @@ A fact is ("P", element) powered or ("D", element) carries a signal. A rule give
 and every element of `through` is present; several rules with one head are alternatives. What holds is the least
 fixed point, so a loop without a source never feeds itself.
 
-A removal is worked out from the whole site. First every fact is doubted whose noted derivation used what is taken
+One removal is worked out from the whole site. First every fact is doubted whose noted derivation used what is taken
 away, directly or through another doubted fact. Then those are restored that some other rule still gives from facts
 that are not doubted, or already restored. The rest is lost. Only the doubted part is looked at.
+
+Many removals are worked out at once. Each is a world, and a world is one binary place in a long whole number: a fact
+has a number that tells in which worlds it fails. At first every doubted fact fails everywhere. A rule fails where one
+of its bodies fails or one of its elements is gone; a fact fails only where all its rules fail; so numbers only shrink
+until nothing changes. In each place alone that is the least fixed point of that world.
 """
 
 from __future__ import annotations
 
 import collections
 import dataclasses
-from collections.abc import Collection, Iterable, Mapping, Sequence
+import functools
+import heapq
+import itertools
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 Fact = tuple[str, str]
 
 _NEVER = -1  # in place of a rule's number: no rule gives this fact
+_MUCH = 4  # when more than one fact in so many is doubted, all are derived anew: that is quicker then
+_KEPT = 2  # how many sets of rules stay ready for the next question
 
 
 @dataclasses.dataclass(frozen=True)
@@ -39,60 +49,120 @@ class Rule:
         return frozenset(self.through)
 
 
-@dataclasses.dataclass(frozen=True)
-class _Net:
-    """Rules and facts by number, and who stands on whom."""
+@dataclasses.dataclass(frozen=True, eq=False)
+class Tied:
+    """Rules made ready for questions: rules and facts by number, who stands on whom, what holds and by which rule.
 
-    facts: tuple[Fact, ...]
+    Every question may be given these instead of the rules. `order` is well-founded: the rule that is noted for a fact
+    has its bodies earlier in it.
+    """
+
+    rules: tuple[Rule, ...]
     number: Mapping[Fact, int]
-    head: tuple[int, ...]  # by rule
-    bodies: tuple[tuple[int, ...], ...]  # by rule
-    waiting: tuple[list[int], ...]  # by fact: rules with this body
-    giving: tuple[list[int], ...]  # by fact: rules with this head
-    using: Mapping[str, list[int]]  # by element: rules that need it present
+    head: Sequence[int]  # by rule
+    bodies: Sequence[tuple[int, ...]]  # by rule
+    waiting: Sequence[Sequence[int]]  # by fact: rules with this body
+    order: Sequence[int]  # facts that hold with nothing removed, as they were found
+    noted: Sequence[int]  # by fact: the rule that first gave it
+
+    @functools.cached_property
+    def facts(self) -> tuple[Fact, ...]:
+        """Facts by number."""
+        return tuple(self.number)
+
+    @functools.cached_property
+    def rank(self) -> Mapping[int, int]:
+        """Place in `order` by fact."""
+        return {fact: place for place, fact in enumerate(self.order)}
+
+    @functools.cached_property
+    def giving(self) -> Sequence[Sequence[int]]:
+        """Rules by the fact that they give."""
+        found: list[list[int]] = [[] for _ in self.number]
+        for i, fact in enumerate(self.head):
+            found[fact].append(i)
+        return found
+
+    @functools.cached_property
+    def using(self) -> Mapping[str, Sequence[int]]:
+        """Rules by the element that they need present."""
+        found: dict[str, list[int]] = {}
+        for i, rule in enumerate(self.rules):
+            for element in rule.through:
+                found.setdefault(element, []).append(i)
+        return found
+
+    @functools.cached_property
+    def elements(self) -> tuple[str, ...]:
+        """Every element that a rule names, in order."""
+        return tuple(sorted({element for _, element in self.number} | set(self.using)))
+
+    def alive(self, services: Mapping[str, Fact]) -> dict[str, int]:
+        """Facts of the services that are alive with nothing removed, by name in order."""
+        at = ((name, self.number.get(services[name], _NEVER)) for name in sorted(services))
+        return {name: fact for name, fact in at if fact != _NEVER and self.noted[fact] != _NEVER}
 
 
-def live(rules: Sequence[Rule], removed: Collection[str] = frozenset()) -> frozenset[Fact]:
+def prepared(rules: Sequence[Rule] | Tied) -> Tied:
+    """Rules made ready. Of a tuple, which cannot change, they are kept for the next question on the same one."""
+    if isinstance(rules, Tied):
+        return rules
+    for tied in _latest:
+        if tied.rules is rules:
+            return tied
+    tied = _tie(tuple(rules))
+    if isinstance(rules, tuple):
+        _latest[:] = [tied, *_latest[: _KEPT - 1]]
+    return tied
+
+
+_latest: list[Tied] = []
+
+
+def live(rules: Sequence[Rule] | Tied, removed: Collection[str] = frozenset()) -> frozenset[Fact]:
     """The least fixed point with some elements removed, in time linear in the rules."""
-    net = _tie(rules)
-    found, _ = _derive(net, _dead(net, removed))
-    return frozenset(net.facts[fact] for fact in found)
+    tied = prepared(rules)
+    found, _ = _without(tied, removed)
+    return frozenset(tied.facts[fact] for fact in found)
 
 
-def proof(rules: Sequence[Rule], fact: Fact, removed: Collection[str] = frozenset()) -> tuple[Rule, ...]:
+def proof(rules: Sequence[Rule] | Tied, fact: Fact, removed: Collection[str] = frozenset()) -> tuple[Rule, ...]:
     """One well-founded reason for a fact: rules, each after those that give its bodies; empty if it fails."""
-    net = _tie(rules)
-    found, noted = _derive(net, _dead(net, removed))
-    wanted = net.number.get(fact)
+    tied = prepared(rules)
+    found, noted = _without(tied, removed)
+    wanted = tied.number.get(fact)
     if wanted is None or noted[wanted] == _NEVER:
         return ()
     needed, stack = {wanted}, [wanted]
     while stack:
-        for body in net.bodies[noted[stack.pop()]]:
+        for body in tied.bodies[noted[stack.pop()]]:
             if body not in needed:
                 needed.add(body)
                 stack.append(body)
-    return tuple(rules[noted[one]] for one in found if one in needed)
+    return tuple(tied.rules[noted[one]] for one in found if one in needed)
 
 
-def goes_dark(rules: Sequence[Rule], services: Mapping[str, Fact], removed: Collection[str]) -> tuple[str, ...]:
+def goes_dark(rules: Sequence[Rule] | Tied, services: Mapping[str, Fact], removed: Collection[str]) -> tuple[str, ...]:
     """Services alive before and not after, in order of their names."""
-    net = _tie(rules)
-    _, noted = _derive(net, frozenset())
-    return _named(_lost(net, noted, _dead(net, removed)), _at(net, services))
+    tied = prepared(rules)
+    lost = _lost(tied, _dead(tied, removed))
+    return tuple(sorted(name for name, fact in services.items() if tied.number.get(fact) in lost))
 
 
-def single_removals(rules: Sequence[Rule], services: Mapping[str, Fact]) -> dict[str, tuple[str, ...]]:
+def single_removals(rules: Sequence[Rule] | Tied, services: Mapping[str, Fact]) -> dict[str, tuple[str, ...]]:
     """For every element that a rule names, in order, the services that its removal alone darkens."""
-    net = _tie(rules)
-    _, noted = _derive(net, frozenset())
-    at = _at(net, services)
-    every = {element for _, element in net.facts} | set(net.using)
-    return {element: _named(_lost(net, noted, _dead(net, (element,))), at) for element in sorted(every)}
+    tied = prepared(rules)
+    elements = tied.elements
+    world = {element: 1 << place for place, element in enumerate(elements)}
+    dark: list[list[str]] = [[] for _ in elements]
+    for name, fails in failing_services(tied, services, without(tied, world), width=len(elements)).items():
+        for place in places(fails):
+            dark[place].append(name)
+    return {element: tuple(names) for element, names in zip(elements, dark, strict=True)}
 
 
 def single_points(
-    rules: Sequence[Rule], services: Mapping[str, Fact], keep: Iterable[str]
+    rules: Sequence[Rule] | Tied, services: Mapping[str, Fact], keep: Iterable[str]
 ) -> dict[str, tuple[str, ...]]:
     """Elements whose removal alone darkens a service that must be kept, with those services.
 
@@ -102,97 +172,178 @@ def single_points(
     return {element: names for element, names in single_removals(rules, kept).items() if names}
 
 
-def _tie(rules: Sequence[Rule]) -> _Net:
-    number: dict[Fact, int] = {}
-    for rule in rules:
-        for fact in (rule.head, *rule.bodies):
-            if fact not in number:
-                number[fact] = len(number)
-    head = tuple([number[rule.head] for rule in rules])
-    bodies = tuple([tuple([number[body] for body in rule.bodies]) for rule in rules])
-    waiting: tuple[list[int], ...] = tuple([[] for _ in number])
-    giving: tuple[list[int], ...] = tuple([[] for _ in number])
-    using: dict[str, list[int]] = {}
-    for i, rule in enumerate(rules):
-        giving[head[i]].append(i)
-        for body in bodies[i]:
+@dataclasses.dataclass(frozen=True, eq=False)
+class Doubt:
+    """The part of a site that may fail when some rules do: the facts, and the rules that give them from outside."""
+
+    tied: Tied
+    facts: frozenset[int]
+    start: tuple[int, ...]
+
+
+def doubt(tied: Tied, rules: Iterable[int]) -> Doubt:
+    """All that may fail when these rules give nothing; every other fact keeps its noted derivation."""
+    facts = _doubted(tied, rules)
+    ways = (i for fact in sorted(facts, key=tied.rank.__getitem__) for i in tied.giving[fact])
+    return Doubt(tied, frozenset(facts), tuple(i for i in ways if facts.isdisjoint(tied.bodies[i])))
+
+
+def failing(part: Doubt, absent: Mapping[int, int], *, width: int) -> list[int]:
+    """In which worlds each fact fails, by fact.
+
+    Parameters
+    ----------
+    part : Doubt
+        Made of at least the rules of `absent`.
+    absent : mapping
+        By rule, the worlds in which it gives nothing. Other rules are there in all worlds.
+    width : int
+        How many worlds there are. [worlds]
+    """
+    tied, everywhere = part.tied, (1 << width) - 1
+    head, bodies, rank = tied.head, tied.bodies, tied.rank
+    fails = [everywhere if rule == _NEVER else 0 for rule in tied.noted]
+    for fact in part.facts:
+        fails[fact] = everywhere
+    queue: list[int] = []
+    queued: set[int] = set()
+    touched: Sequence[int] = part.start
+    while True:
+        for i in touched:
+            fact = head[i]
+            was = fails[fact]
+            if was:
+                missing = absent.get(i, 0)
+                for body in bodies[i]:
+                    missing |= fails[body]
+                now = was & missing
+                if now != was:
+                    fails[fact] = now
+                    if fact not in queued:
+                        queued.add(fact)
+                        heapq.heappush(queue, rank[fact])
+        if not queue:
+            return fails
+        fact = tied.order[heapq.heappop(queue)]
+        queued.discard(fact)
+        touched = tied.waiting[fact]
+
+
+def failing_services(
+    tied: Tied, services: Mapping[str, Fact], absent: Mapping[int, int], *, width: int
+) -> dict[str, int]:
+    """In which worlds each service that is alive on the whole site fails, by name in order; see `failing`."""
+    fails = failing(doubt(tied, absent), absent, width=width)
+    return {name: fails[fact] for name, fact in tied.alive(services).items()}
+
+
+def without(tied: Tied, world: Mapping[str, int]) -> dict[int, int]:
+    """By rule, the worlds in which it gives nothing, when each element is gone from the worlds given for it."""
+    absent: dict[int, int] = {}
+    for element, gone in world.items():
+        for i in tied.using.get(element, ()):
+            absent[i] = absent.get(i, 0) | gone
+    return absent
+
+
+def places(worlds: int) -> Iterator[int]:
+    """The places of a number that are one, from the lowest."""
+    while worlds:
+        lowest = worlds & -worlds
+        yield lowest.bit_length() - 1
+        worlds ^= lowest
+
+
+def _tie(rules: tuple[Rule, ...]) -> Tied:
+    numbered: dict[Fact, int] = collections.defaultdict(
+        itertools.count().__next__
+    )  # counts as facts are first asked for
+    at = numbered.__getitem__
+    head = [at(rule.head) for rule in rules]
+    bodies = [tuple(map(at, rule.bodies)) for rule in rules]
+    number = dict(numbered)
+    waiting: list[list[int]] = [[] for _ in number]
+    for i, needs in enumerate(bodies):
+        for body in needs:
             waiting[body].append(i)
-        for element in rule.through:
-            using.setdefault(element, []).append(i)
-    return _Net(tuple(number), number, head, bodies, waiting, giving, using)
+    order, noted = _derive(head, bodies, waiting, frozenset())
+    return Tied(rules, number, head, bodies, waiting, order, noted)
 
 
-def _dead(net: _Net, removed: Iterable[str]) -> frozenset[int]:
+def _dead(tied: Tied, removed: Collection[str]) -> frozenset[int]:
     """Rules that give nothing once these elements are gone."""
-    return frozenset(i for element in removed for i in net.using.get(element, ()))
+    gone = frozenset(removed)
+    return frozenset([i for i, rule in enumerate(tied.rules) if not gone.isdisjoint(rule.through)])
 
 
-def _derive(net: _Net, dead: frozenset[int]) -> tuple[list[int], list[int]]:
+def _without(tied: Tied, removed: Collection[str]) -> tuple[Sequence[int], Sequence[int]]:
     """The facts that hold, in the order they were found; and by fact, the rule that first gave it."""
-    missing = [len(bodies) for bodies in net.bodies]
-    ready = collections.deque(i for i, count in enumerate(missing) if count == 0 and i not in dead)
+    if not removed:
+        return tied.order, tied.noted
+    return _derive(tied.head, tied.bodies, tied.waiting, _dead(tied, removed))
+
+
+def _derive(
+    head: Sequence[int], bodies: Sequence[tuple[int, ...]], waiting: Sequence[Sequence[int]], dead: frozenset[int]
+) -> tuple[list[int], list[int]]:
+    missing = [len(needs) for needs in bodies]
+    ready = [i for i, count in enumerate(missing) if not count and i not in dead]
     found: list[int] = []
-    noted = [_NEVER] * len(net.facts)
-    while ready:
-        rule = ready.popleft()
-        fact = net.head[rule]
+    noted = [_NEVER] * len(waiting)
+    for rule in ready:  # grows while it is read
+        fact = head[rule]
         if noted[fact] != _NEVER:
             continue
         noted[fact] = rule
         found.append(fact)
-        for i in net.waiting[fact]:
+        for i in waiting[fact]:
             missing[i] -= 1
-            if missing[i] == 0 and i not in dead:
+            if not missing[i] and i not in dead:
                 ready.append(i)
     return found, noted
 
 
-def _lost(net: _Net, noted: Sequence[int], dead: frozenset[int]) -> set[int]:
+def _lost(tied: Tied, dead: frozenset[int]) -> set[int]:
     """Facts that hold on the whole site and no longer without these rules."""
-    doubted = {net.head[i] for i in dead if noted[net.head[i]] == i}
+    doubted = _doubted(tied, dead)
+    if _MUCH * len(doubted) > len(tied.order):
+        return doubted.difference(_derive(tied.head, tied.bodies, tied.waiting, dead)[0])
+    return doubted - _restored(tied, dead, doubted)
+
+
+def _doubted(tied: Tied, rules: Iterable[int]) -> set[int]:
+    """Facts whose noted derivation needs one of these rules."""
+    head, noted = tied.head, tied.noted
+    doubted = {head[i] for i in rules if noted[head[i]] == i}
     stack = list(doubted)
     while stack:
-        for i in net.waiting[stack.pop()]:
-            fact = net.head[i]
+        for i in tied.waiting[stack.pop()]:
+            fact = head[i]
             if noted[fact] == i and fact not in doubted:
                 doubted.add(fact)
                 stack.append(fact)
-    return doubted - _restored(net, noted, dead, doubted)
+    return doubted
 
 
-def _restored(net: _Net, noted: Sequence[int], dead: frozenset[int], doubted: set[int]) -> set[int]:
+def _restored(tied: Tied, dead: frozenset[int], doubted: set[int]) -> set[int]:
     """Doubted facts that other rules still give, from facts outside the doubt inwards."""
     missing: dict[int, int] = {}
     ready: list[int] = []
-    for fact in doubted:
-        for i in net.giving[fact]:
-            if i in dead or any(noted[body] == _NEVER for body in net.bodies[i]):
-                continue
-            missing[i] = sum(body in doubted for body in net.bodies[i])
-            if missing[i] == 0:
-                ready.append(i)
+    for i, fact in enumerate(tied.head):
+        if fact not in doubted or i in dead or any(tied.noted[body] == _NEVER for body in tied.bodies[i]):
+            continue
+        missing[i] = sum(body in doubted for body in tied.bodies[i])
+        if missing[i] == 0:
+            ready.append(i)
     back: set[int] = set()
     while ready:
-        fact = net.head[ready.pop()]
+        fact = tied.head[ready.pop()]
         if fact in back:
             continue
         back.add(fact)
-        for i in net.waiting[fact]:
+        for i in tied.waiting[fact]:
             if i in missing:
                 missing[i] -= 1
                 if missing[i] == 0:
                     ready.append(i)
     return back
-
-
-def _at(net: _Net, services: Mapping[str, Fact]) -> dict[int, list[str]]:
-    """Service names by the number of the fact they live on; a fact that no rule names is never alive."""
-    at: dict[int, list[str]] = collections.defaultdict(list)
-    for name, fact in services.items():
-        if fact in net.number:
-            at[net.number[fact]].append(name)
-    return dict(at)
-
-
-def _named(lost: Collection[int], at: Mapping[int, list[str]]) -> tuple[str, ...]:
-    return tuple(sorted(name for fact in lost for name in at.get(fact, ())))

@@ -141,7 +141,7 @@ def _ring(edge: _Edge, near: Mapping[_Node, list[_Edge]]) -> list[_Edge]:
 
 
 def _loop(site: Site, ring: Sequence[_Edge], hops: Sequence[Hop]) -> Loop:
-    units = tuple(dict.fromkeys(unit for unit, _, _ in ring))
+    units = _in_order(tuple(dict.fromkeys(unit for unit, _, _ in ring)))
     ports = tuple(sorted({port for _, port, _ in ring}))
     things = [t for u in units if (t := site.get(u))]
     sure = all((m := model_of(site, u)) is not None and m.text("what") in SURE for u in units)
@@ -150,6 +150,13 @@ def _loop(site: Site, ring: Sequence[_Edge], hops: Sequence[Hop]) -> Loop:
     (_, darkens, best) = min(costs, key=lambda c: (len(c[1]), c[0], str(c[2].a)))
     because = dict.fromkeys((*(e for t in things for e in _said(t)), *(e for h in on_ring for e in h.because)))
     return Loop(units, ports, (best.a, best.b), darkens, sure, tuple(because))
+
+
+def _in_order(units: tuple[Ref, ...]) -> tuple[Ref, ...]:
+    """A ring told from its first unit on, towards the lesser neighbour."""
+    first = units.index(min(units))
+    turned = (*units[first:], *units[:first])
+    return turned if len(turned) < 3 or turned[1] < turned[-1] else (turned[0], *reversed(turned[1:]))
 
 
 def _said(thing: Thing) -> tuple[str, ...]:
