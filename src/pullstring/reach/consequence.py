@@ -255,13 +255,12 @@ def places(worlds: int) -> Iterator[int]:
 
 
 def _tie(rules: tuple[Rule, ...]) -> Tied:
-    numbered: dict[Fact, int] = collections.defaultdict(
-        itertools.count().__next__
-    )  # counts as facts are first asked for
-    at = numbered.__getitem__
+    number: collections.defaultdict[Fact, int] = collections.defaultdict(itertools.count().__next__)
+    at = number.__getitem__  # counts facts as they are first asked for
     head = [at(rule.head) for rule in rules]
-    bodies = [tuple(map(at, rule.bodies)) for rule in rules]
-    number = dict(numbered)
+    given = [rule.bodies for rule in rules]
+    bodies = [(at(needs[0]),) if len(needs) == 1 else tuple(map(at, needs)) for needs in given]
+    number.default_factory = None
     waiting: list[list[int]] = [[] for _ in number]
     for i, needs in enumerate(bodies):
         for body in needs:
@@ -306,6 +305,8 @@ def _derive(
 def _lost(tied: Tied, dead: frozenset[int]) -> set[int]:
     """Facts that hold on the whole site and no longer without these rules."""
     doubted = _doubted(tied, dead)
+    if not doubted:
+        return doubted
     if _MUCH * len(doubted) > len(tied.order):
         return doubted.difference(_derive(tied.head, tied.bodies, tied.waiting, dead)[0])
     return doubted - _restored(tied, dead, doubted)
