@@ -9,7 +9,7 @@ import pytest
 from pullstring import api
 from pullstring.model.answers import Request
 from pullstring.model.refs import parse_ref
-from pullstring.reach.guards import guards_of, is_idle
+from pullstring.reach.guards import carried_away, guards_of, is_idle, is_open_question
 from tests.journeys.sites import HAND
 from tests.notice.lines import site
 
@@ -106,6 +106,57 @@ GUARDED = {
     ),
 }
 
+PROVIDED = (
+    "companies company=ISP\nunits unit=IN protected_by=ISP\ncables cable=C9 pairs=4\nends end=E9 cable=C9 room=CL\n"
+    "services service={0} keep=yes needs={1} protected_by=ISP from=unit:IN arrives_at=unit:HUB carried_on=end:E9\n"
+    "ends end=E1 carries=service:{0}\n"
+)
+HUB = METERED + "units unit=HUB\n"
+
+
+@pytest.mark.parametrize(
+    ("needs", "mine"),
+    [("data", {}), ("line", {"service:NET": "ISP"}), ("power", {"service:NET": "ISP"})],
+)
+def test_guarded__a_house_cable_that_carries_it_on_is_the_providers_for_a_line_only(
+    needs: str, mine: dict[str, str]
+) -> None:
+    """The provider's hand ends where its data come in; a lift line is the lift company's as far as anything carries it."""
+    found = site(HUB + PROVIDED.format("NET", needs))
+    assert {ref: guards_of(found, parse_ref(ref)) for ref in ("end:E1", "cable:C1", "unit:HUB")} == {
+        "end:E1": mine,
+        "cable:C1": mine,
+        "unit:HUB": mine,
+    }
+    assert guards_of(found, parse_ref("end:E9")) == {"service:NET": "ISP"}
+    assert guards_of(found, parse_ref("unit:IN")) == {"service:NET": "ISP", "unit:IN": "ISP"}
+
+
+def test_guarded__a_house_cable_that_carries_data_stays_in_use() -> None:
+    assert carried_away(site(HUB + PROVIDED.format("NET", "data")), [parse_ref("cable:C1")]) == ("service:NET",)
+
+
+OTHERS = {
+    "its login is not ours": ("units unit=X login='not ours'\n", {"unit:X": "owner"}),
+    "its login is not ours and it says whose": ("units unit=X login='not ours' owner=KIN\n", {"unit:X": "KIN"}),
+    "a company owns it": ("companies company=RENT\nunits unit=X owned_by=company:RENT\n", {"unit:X": "RENT"}),
+    "its login is only locked": ("units unit=X login=locked owner=KIN\n", {}),
+    "it belongs to a role of the house": ("roles role=OWN\nunits unit=X owned_by=role:OWN\n", {}),
+}
+
+
+@pytest.mark.parametrize("name", OTHERS)
+def test_others_property__the_unit_and_its_ports_and_not_what_is_plugged_in(name: str) -> None:
+    text, guards = OTHERS[name]
+    found = site(METERED + text + "ends end=E1 plugged=port:X.1\n")
+    assert guards_of(found, parse_ref("unit:X")) == guards_of(found, parse_ref("port:X.1")) == guards
+    assert guards_of(found, parse_ref("cable:C1")) == {}
+
+
+def test_others_property__a_cable_that_a_company_owns() -> None:
+    found = site(METERED + "companies company=RENT\nclaims subject=cable:C1 relation=owned_by object=company:RENT\n")
+    assert guards_of(found, parse_ref("end:E1")) == {"cable:C1": "RENT"}
+
 
 @pytest.mark.parametrize("name", GUARDED)
 def test_guarded__when(name: str) -> None:
@@ -118,6 +169,34 @@ def test_guarded__not_the_sister_pair_and_not_a_neighbour() -> None:
     assert guards_of(found, parse_ref("pair:C1.3")) == {}
     apart = METERED + ALARM + "ends end=E1 ends_at=row:B1.1\nends end=E9 ends_at=row:B1.2\n"
     assert guards_of(site(apart), parse_ref("cable:C1")) == {}
+
+
+USED = METERED + (
+    "circuits circuit=F1\nsockets socket=K1\nswitches switch=W1\nunits unit=BOX\nunits unit=U1\nunits unit=U2\n"
+    "ports port=U1.1 plugged=port:U2.7\nports port=U1.2\noutlets outlet=O1\nrows row=B1.3\nrooms room=R9\n"
+)
+
+
+@pytest.mark.parametrize(
+    ("ref", "open_question"),
+    [
+        ("socket:K1", True),  # nobody notes every lamp
+        ("switch:W1", True),
+        ("circuit:F1", True),
+        ("unit:BOX", False),  # it lies in a box
+        ("unit:U1", True),
+        ("unit:U2", True),  # its port is known by what sits in it only
+        ("port:U1.1", True),
+        ("port:U1.2", False),
+        ("outlet:O1", True),  # a plate that nobody opened
+        ("row:B1.3", True),
+        ("cable:C1", False),  # metered and quiet
+        ("pair:C1.2", False),
+        ("room:R9", False),
+    ],
+)
+def test_open_question__what_may_carry_more_than_was_noted(ref: str, open_question: bool) -> None:
+    assert is_open_question(site(USED), parse_ref(ref)) is open_question
 
 
 def cut(tmp_path: Path, text: str, *tags: str) -> dict:

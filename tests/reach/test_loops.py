@@ -3,6 +3,7 @@ between two bridges go round for ever; a router, a plain device and a cut way en
 
 import pytest
 
+from pullstring.model.conductors import outlet_of
 from pullstring.reach.loops import loops
 from tests.notice.lines import site
 
@@ -144,3 +145,153 @@ def test_every_ring_of_random_networks_is_found():
         assert len(found) <= extra
         for loop in found:
             assert len(loop.ports) == 2 * len(loop.units)
+
+
+SMALL = "plugged plug=port:A.1 into=port:B.1\n"
+UNSEEN = """
+units unit=D10 model=MAINSNET fed_by=socket:S1
+units unit=D11 model=MAINSNET fed_by=socket:S1
+plugged plug=port:D10.lan into=port:A.3
+plugged plug=port:D11.lan into=port:B.3
+"""
+RADIOS = """
+models model=AIR what=radio passes="when powered" takes=plug
+units unit=R1 model=AIR fed_by=socket:S1
+units unit=R2 model=AIR fed_by=socket:S1
+plugged plug=port:R1.1 into=port:A.3
+plugged plug=port:R2.1 into=port:B.3
+"""
+REPEATER = """
+models model=REP what=repeater passes="when powered" takes=plug
+units unit=X model=REP fed_by=socket:S1
+units unit=Y model=WALL fed_by=socket:S1
+plugged plug=port:X.1 into=port:A.3
+plugged plug=port:Y.1 into=port:B.3
+"""
+
+
+@pytest.mark.parametrize(
+    ("text", "units"),
+    [
+        (UNSEEN, {"A", "B", "D10", "D11"}),
+        (RADIOS, {"A", "B", "R1", "R2"}),
+        (REPEATER, {"A", "B", "X", "Y"}),
+    ],
+)
+def test_loop__over_mains_or_air_that_nobody_noted_is_possible(text, units):
+    assert rings(SMALL + text) == [(units, False)]
+    assert rings(text) == []
+
+
+ONE_PAIR = "ports port=D10.mains\nports port=D9.mains\nunits unit=D9 model=MAINSNET fed_by=socket:S1\n"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        UNSEEN.replace("D11 model=MAINSNET", "D11 model=OTHER")
+        + "models model=OTHER what=adapter passes='when powered'\n",
+        UNSEEN + ONE_PAIR + "plugged plug=port:D10.mains into=port:D9.mains\n",  # its partner is known, and is another
+        UNSEEN + "networks network=N1\nnetworks network=N2\n"
+        "ports port=D10.lan network=N1\nports port=D11.lan network=N2\n",
+        UNSEEN + "units unit=D11 state=removed\n",
+        RADIOS.replace("what=radio passes='when powered'", "what=radio passes=no").replace('"when powered"', "no"),
+        REPEATER.replace("plugged plug=port:X.1 into=port:A.3\n", ""),
+        REPEATER + "plugged plug=port:X.air into=port:R.air\nunits unit=R model=RT\n",  # it is known to hear a router
+    ],
+)
+def test_loop__over_mains_or_air_near_misses_are_silent(text):
+    lines = sorted(text.strip().splitlines(), key=lambda line: not line.startswith(("models", "networks", "units")))
+    assert rings(SMALL + "\n".join(lines)) == []
+
+
+def test_loop__sure_ones_do_not_go_over_what_nobody_noted():
+    assert sorted(rings(TWO_CORDS + UNSEEN), key=str) == sorted(
+        [({"A", "B"}, True), ({"A", "B", "D10", "D11"}, False)], key=str
+    )
+
+
+def test_loop__a_long_sure_one_is_told_whole_though_air_is_shorter():
+    """Ten switches in a ring of cords; over the adapters it would be eight units, but nobody noted that they meet."""
+    names = ["A", "P1", "P2", "P3", "P4", "B", "Q1", "Q2", "Q3", "Q4"]
+    text = "".join(f"units unit={n} model=SW fed_by=socket:S1\n" for n in names)
+    text += "".join(
+        f"plugged plug=port:{x}.8 into=port:{y}.9\n" for x, y in zip(names, names[1:] + names[:1], strict=True)
+    )
+    assert ({*names}, True) in rings(text + UNSEEN)
+
+
+def test_loop__an_outlet_patched_twice_from_one_switch():
+    text = "outlets outlet=O1\nplugged plug=port:A.1 into=outlet:O1\nplugged plug=port:A.2 into=outlet:O1\n"
+    assert rings(text) == [({"A"}, True)]
+
+
+def test_loop__one_plug_said_to_be_in_two_ports_is_no_loop():
+    """It sits in one of them; nobody knows in which."""
+    text = "cables cable=C1\nends end=E1 cable=C1\nends end=F1 cable=C1 plugged=port:A.1\n"
+    assert rings(text + "plugged plug=end:E1 into=port:B.1\nplugged plug=end:E1 into=port:B.2\n") == []
+
+
+@pytest.mark.parametrize("gone", ["circuits circuit=K breaker=off\n", "models model=SW passes=none\n"])
+def test_loop__a_unit_without_power_or_of_unknown_kind_makes_it_possible_only(gone):
+    assert rings(WALL_UNIT + gone.replace("model=SW passes=none", "model=WALL what=other")) == [
+        ({"A", "N7", "B"}, False)
+    ]
+
+
+def test_loop__a_saying_against_it_makes_it_possible_only():
+    against = "plugged plug=port:A.1 into=port:B.1 holds=no\n"
+    (loop,) = loops(site(HEAD + TWO_CORDS + against.replace("holds=no", "holds=no grade=assumed")))
+    assert not loop.sure
+
+
+def test_grade__the_weakest_link():
+    seen = TWO_CORDS.replace("\n", " grade=seen\n")
+    (loop,) = loops(site(HEAD + seen))
+    assert loop.grade == "seen"
+    (loop,) = loops(site(HEAD + seen.replace("grade=seen", "grade=told", 1)))
+    assert loop.grade == "told"
+
+
+FED = (
+    WALL_UNIT.replace("units unit=N7 model=WALL fed_by=socket:S1", "units unit=N7 model=POE")
+    + "ports port=A.1 gives=802.3af\n"
+)
+POE = "models model=POE what='access point' passes='when powered' takes=802.3af\n"
+
+
+def test_pull__the_cord_that_costs_no_power_and_no_kept_service():
+    """The demo's trap: wall unit's second port and the next outlet both into one small switch; the run feeds the unit."""
+    text = POE + FED + "services service=WIFI arrives_at=unit:N7 needs=power keep=yes\n"
+    (loop,) = loops(site(HEAD + text))
+    assert (loop.darkens, {str(r) for r in loop.pull}) == ((), {"port:N7.2", "port:B.1"})
+
+
+def test_pull__not_the_cord_that_feeds_a_unit_though_all_others_are_dearer():
+    text = POE + (
+        "ports port=A.1 gives=802.3af\nunits unit=N7 model=POE\nplugged plug=port:N7.1 into=port:A.1\n"
+        "outlets outlet=O1\nplugged plug=port:N7.2 into=outlet:O1\nplugged plug=port:A.2 into=outlet:O1\n"
+    )
+    (loop,) = loops(site(HEAD + text))
+    assert "outlet:O1" in {str(outlet_of(r)) for r in loop.pull}
+
+
+def test_pull__not_the_plug_in_a_unit_that_only_a_company_may_touch():
+    text = "companies company=ISP\n" + TWO_CORDS + "units unit=B protected_by=ISP\n"
+    third = "units unit=C model=SW fed_by=socket:S1\nplugged plug=port:C.1 into=port:A.3\nplugged plug=port:C.2 into=port:B.3\n"
+    pulls = {tuple(str(r) for r in loop.pull) for loop in loops(site(HEAD + text + third)) if len(loop.units) == 3}
+    assert pulls == {("port:A.3", "port:C.1")} or pulls == {("port:C.1", "port:A.3")}
+
+
+def test_because__everything_that_the_loop_stands_on_and_nothing_else():
+    """Each claim and each unit's own row that is named, taken out, ends the loop; each claim that is not, does not."""
+    from pullstring.model.entries import Claimed
+    from pullstring.model.replay import replay
+    from tests.notice.lines import TODAY, entries
+
+    every = entries(HEAD + WALL_UNIT + "plugged plug=port:A.3 into=outlet:O9\noutlets outlet=O9\n")
+    (loop,) = loops(replay(every, today=TODAY))
+    for entry in every:
+        if isinstance(entry.body, Claimed) and entry.body.relation != "fed_by":
+            left = loops(replay([e for e in every if e is not entry], today=TODAY))
+            assert (left == ()) == (entry.id in loop.because), entry.body

@@ -72,7 +72,7 @@ def uncertain_system(
     links = dice.sample(list(chances), len(chances))
     groups = dice.choice(([], [links[:2]], [links[:3]], [links[:2], links[2:4]]))
     if any(sum(chances[link] == 1 for link in group) > 1 for group in groups):
-        groups = []
+        groups = []  # has a test of its own
     removed = set(dice.sample(elements_of(rules), dice.randint(0, 2)))
     return rules, any_services(rules), removed, chances, groups
 
@@ -171,6 +171,31 @@ def test_twelve_links__are_counted_not_drawn() -> None:
     found = weighed(rules, services, {"x"}, {f"link {n}": 0.1 for n in range(12)}, seed=1)
     assert (found.drawn, found.ways) == (False, 4096)
     assert found.dark["calls"].chance == pytest.approx(1 - 0.9**12, abs=1e-12)
+
+
+def test_twelve_links__what_is_sure_or_on_no_rule_does_not_count() -> None:
+    """A sure link, an impossible one and an entry that no rule stands on: still twelve to count, and what they are is kept."""
+    rules, services = parallel(14)
+    chances = {f"link {n}": 0.1 for n in range(12)} | {"link 12": 0.0, "on no rule": 0.5}
+    found = weighed(rules, services, {"x"}, chances | {"link 13": 0.0}, seed=1)
+    assert (found.drawn, found.ways) == (False, 4096)
+    assert found.dark["calls"].chance == pytest.approx(1 - 0.9**12, abs=1e-12)
+    found = weighed(rules, services, {"x"}, chances | {"link 13": 1.0}, seed=1)
+    assert (found.drawn, found.dark["calls"]) == (False, Odds(1, assumed=False))
+
+
+def test_drawn__a_sure_link_is_sure_and_an_impossible_one_is_none() -> None:
+    rules, services = parallel(13)
+    rules += [
+        Rule(("P", "lamp"), (("D", "x"),), (), ("sure",)),
+        Rule(("P", "bell"), (("D", "x"),), (), ("impossible",)),
+    ]
+    services |= {"light": ("P", "lamp"), "ring": ("P", "bell")}
+    chances = {f"link {n}": 0.1 for n in range(13)} | {"sure": 1.0, "impossible": 0.0}
+    found = weighed(rules, services, {"x"}, chances, seed=1)
+    assert (found.drawn, found.dark["calls"].assumed) == (True, True)
+    assert (found.dark["light"], found.alive["light"]) == (Odds(1, assumed=False), Odds(1, assumed=False))
+    assert (found.dark["ring"], found.alive["ring"]) == (Odds(0, assumed=False), Odds(0, assumed=False))
 
 
 @pytest.mark.parametrize("seed", [1, 2, 3, 4, FRESH_SEED])
@@ -297,8 +322,16 @@ def test_faults__all_at_once_and_each_says_where() -> None:
         "link link 5: it is in a group that excludes, but has no chance of its own",
         "drawn 10: at least 200 ways are drawn",
     ]
-    with pytest.raises(ValueError, match="link 0, link 1"):
-        weighed(rules, services, {"x"}, {"link 0": 1, "link 1": 1}, seed=1, exclusive=[["link 0", "link 1"]])
+
+
+def test_contradicted__two_sure_claims_are_as_likely_one_as_the_other() -> None:
+    """Grades are for everyone to edit; with odds of 1 in both places the telephone is at one of them, at even chances."""
+    rules = [Rule(("D", at), (), ()) for at in ("a", "b", "c")]
+    rules += [Rule(("D", "phone"), (("D", at),), (), (at,)) for at in ("a", "b", "c")]
+    chances = {"a": 1.0, "b": 1.0, "c": 0.9}
+    for removed, dark in (("a", 0.5), ("b", 0.5), ("c", 0), ("ab", 1)):
+        odds = dark_odds(rules, {"calls": ("D", "phone")}, set(removed), chances, seed=1, exclusive=["abc"])
+        assert odds["calls"].chance == dark
 
 
 TWO_PLACES = """
@@ -339,6 +372,24 @@ def test_site__one_end_that_was_toned_in_two_places() -> None:
     assert odds["service:T"].chance == pytest.approx(at_a * 0.9 * 0.98, abs=1e-12)
 
 
+@pytest.mark.parametrize(
+    ("one", "other", "exclude"), [("1", "2", False), ("1", "1", True), ("", "1", True), ("2", "", False)]
+)
+def test_site__two_pairs_of_an_end_are_on_two_rows(one: str, other: str, exclude: bool) -> None:
+    """A claim that names no pair speaks of the first. Two rows for one pair cannot both be right."""
+    details = [f' detail="pair {n}"' if n else "" for n in (one, other)]
+    lines = f"""
+    blocks block=A
+    cables cable=C pairs=2
+    ends end=X cable=C
+    claims subject=end:X relation=ends_at object=row:A.1 grade=seen{details[0]}
+    claims subject=end:X relation=ends_at object=row:A.2 grade=toned{details[1]}
+    """
+    chances, groups = uncertain_links(site(lines))
+    assert sorted(chances.values()) == [0.9, 0.95]
+    assert [len(group) for group in groups] == ([2] if exclude else [])
+
+
 def test_site__a_denied_claim_is_as_likely_as_both_sayings_leave_it() -> None:
     """Toned (0.95) and told not (0.7): 0.95*0.3 against 0.05*0.7."""
     lines = """
@@ -351,3 +402,5 @@ def test_site__a_denied_claim_is_as_likely_as_both_sayings_leave_it() -> None:
     chances, groups = uncertain_links(site(lines))
     assert list(chances.values()) == [pytest.approx(0.95 * 0.3 / (0.95 * 0.3 + 0.05 * 0.7), abs=1e-12)]
     assert groups == ()
+    (even,) = uncertain_links(site(lines.replace("told", "toned")))[0].values()
+    assert even == 0.5

@@ -213,6 +213,32 @@ def test_order__two_feeds_that_block_the_fewest() -> None:
     assert ([s.element for s in plan.steps], plan.blocked) == (["b", "c"], {"a": ("s",)})
 
 
+def spare(name: str, *feeds: str) -> list[Rule]:
+    """Something that lives on any of its feeds."""
+    return [Rule(("P", name), (("P", feed),), ()) for feed in feeds]
+
+
+def test_order__of_as_many_elements_those_with_the_smaller_largest_step() -> None:
+    """Kept `k` needs `a` or `b`. Without `a` three go dark at once. Without `b` and `c` more do, but two and two."""
+    rules = [Rule(("P", name), (), ()) for name in "abc"] + spare("k", "a", "b")
+    rules += [*spare("u1", "a"), *spare("u2", "a"), *spare("u3", "a"), *spare("v1", "b"), *spare("v2", "b")]
+    rules += [*spare("w1", "b", "c"), *spare("w2", "b", "c")]
+    services = {name: ("P", name) for name in ("k", "u1", "u2", "u3", "v1", "v2", "w1", "w2")}
+    plan = removal_plan(rules, services, "abc", ["k"])
+    assert {s.element: len(s.goes_dark) for s in plan.steps} == {"b": 2, "c": 2}
+    assert (plan.blocked, plan.largest_step) == ({"a": ("k",)}, 2)
+
+
+def test_order__of_those_with_equal_steps_the_ones_that_darken_less() -> None:
+    """Kept `k` needs `b` or `c`. Two go dark without `a` in any case, and two more only if `b` is what comes out with it."""
+    rules = [Rule(("P", name), (), ()) for name in "abc"] + spare("k", "b", "c")
+    rules += [*spare("u1", "a"), *spare("u2", "a"), *spare("v1", "b"), *spare("v2", "b")]
+    services = {name: ("P", name) for name in ("k", "u1", "u2", "v1", "v2")}
+    plan = removal_plan(rules, services, "abc", ["k"])
+    assert {s.element: len(s.goes_dark) for s in plan.steps} == {"a": 2, "c": 0}
+    assert (plan.blocked, plan.largest_step) == ({"b": ("k",)}, 2)
+
+
 def shared_by_two() -> tuple[list[Rule], dict[str, Fact]]:
     """`z` lives on `y`; four others live on `x` or on `y`."""
     rules = [Rule(("P", name), (), ()) for name in "xy"] + [Rule(("P", "z"), (("P", "y"),), ())]
@@ -293,6 +319,9 @@ def test_check_alive__a_series_element_is_near_what_passes_it() -> None:
     services = {f"at {n}": ("P", f"device {n}") for n in "12"} | {"at switch": ("P", "switch")}
     (step,) = removal_plan(rules, services, ["patch 1"], ["at 2", "at switch"]).steps
     assert (step.goes_dark, step.check_alive) == (("at 1",), ("at switch", "at 2"))
+    rules += [Rule(("P", "panel"), (), ()), Rule(("P", "device 1"), (("P", "switch"),), ("patch 1", "panel"))]
+    (step,) = removal_plan(rules, {**services, "at panel": ("P", "panel")}, ["patch 1"], ["at 2", "at panel"]).steps
+    assert step.check_alive == ("at panel", "at 2")
 
 
 SHOWN = """

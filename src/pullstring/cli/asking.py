@@ -65,10 +65,27 @@ def power(path: Path, tags: tuple[str, ...], as_json: bool, strict: bool, **opti
 @click.command("if-cut")
 @SITE
 @TAGS
+@click.option("--order", "in_order", is_flag=True, help="an order in which the named things come out safely")
+@click.option(
+    "--without-mains",
+    "minutes",
+    type=click.FloatRange(min=0),
+    metavar="MINUTES",
+    help="what ends when the mains have been gone for so long",
+)
 @asking
-def if_cut(path: Path, tags: tuple[str, ...], as_json: bool, strict: bool, **options: Any) -> int:
+def if_cut(
+    path: Path,
+    tags: tuple[str, ...],
+    in_order: bool,
+    minutes: float | None,
+    as_json: bool,
+    strict: bool,
+    **options: Any,
+) -> int:
     """STOP, ASK or GO for taking the named things away; without a tag, what must not be touched."""
-    return give(api.if_cut(path, request(tags=tags, **options)), as_json=as_json, strict=strict)
+    answer = api.if_cut(path, request(tags=tags, **options), in_order=in_order, without_mains_min=minutes)
+    return give(answer, as_json=as_json, strict=strict)
 
 
 COMMANDS = {"site": site, "runs": runs, "power": power, "if-cut": if_cut}

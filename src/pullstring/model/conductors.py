@@ -282,7 +282,7 @@ def is_return(model: Thing | None, port: Ref) -> bool:
 
 
 def passes_straight(model: Thing | None) -> bool:
-    """Whether a unit joins its ports pin by pin: a series jack, coupler or protector, or whatever passes always and takes no power."""
+    """Whether a unit joins its ports pin by pin: a series jack, coupler, protector, or what passes always and takes no power."""
     if model is None:
         return False
     return model.text("what") in PASSES_STRAIGHT or (model.text("passes"), model.text("takes")) == ("always", "none")

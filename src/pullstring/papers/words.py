@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from typing import Any
+from collections.abc import Callable, Sequence
 
 from pullstring.model.answers import Answer, Ask, Problem
 from pullstring.model.problems import catalogue
-from pullstring.papers import figures, words_carry, words_runs, words_start, words_start_fixed
+from pullstring.papers import figures, words_carry, words_cut, words_runs, words_start, words_start_fixed
 from pullstring.papers.blocks import Block, Heading, Page, Para, Table
 from pullstring.papers.phrases import interval_of, thing, things
 from pullstring.papers.sentences import ASSUMED, CAUTIONS, POWER, SEVERITY
@@ -181,84 +180,10 @@ def _power(answer: Answer) -> tuple[str, list[Block]]:
     return f"Power at {answer.site}, port by port", blocks
 
 
-def _if_cut(answer: Answer) -> tuple[str, list[Block]]:
-    said = answer.answer
-    if "verdict" not in said:
-        return f"What must not be touched at {answer.site}", _untouchable(said)
-    cut = ", ".join(thing(c) for c in said["cut"])
-    blocks: list[Block] = [Heading(f"{said['verdict']}: {cut}")]
-    if said["protected"]:
-        blocks.append(
-            Para("Protected: " + "; ".join(f"{thing(k)}, only {v}" for k, v in said["protected"].items()) + ".")
-        )
-    if said["call"]:
-        blocks.append(Para("Call first: " + ", ".join(said["call"]) + "."))
-    blocks.append(
-        Para("Goes dark: " + ("; ".join(_service(s) for s in said["dark"]) or "nothing that is recorded") + ".")
-    )
-    if said["unpowered"]:
-        blocks.append(Para("Loses its power: " + ", ".join(thing(u) for u in said["unpowered"]) + "."))
-    if said["unknown"]:
-        blocks.append(
-            Para(
-                "Not known to be idle: "
-                + ", ".join(thing(u) for u in said["unknown"])
-                + ". Silent is not idle; meter volts DC and AC first."
-            )
-        )
-    if said["listen"]:
-        blocks.append(Para("Listen to: " + "; ".join(_service(s) for s in said["listen"]) + "."))
-    if said["not_known_alive"]:
-        blocks.append(
-            Para(
-                "Not known how these live, so nothing is promised for them: "
-                + ", ".join(thing(s) for s in said["not_known_alive"])
-                + "."
-            )
-        )
-    return f"If {cut} is taken away", blocks
-
-
-def _service(service: Mapping[str, str]) -> str:
-    name = service["name"] or thing(service["service"])
-    return f"{name} ({service['hours']})" if service["hours"] else name
-
-
-def _untouchable(said: Mapping[str, Any]) -> list[Block]:
-    blocks: list[Block] = [Heading("Do not touch")]
-    rows = _grouped((who, thing(ref)) for ref, who in said["do_not_touch"].items())
-    blocks.append(Table(("only", "what"), rows) if rows else Para("Nothing is noted as protected."))
-    if said.get("unplaced"):
-        kept = ", ".join(said["names"].get(s, thing(s)) for s in said["unplaced"])
-        blocks.append(Para(f"Must stay, but nobody noted on which wire: {kept}. Find them before anything is moved."))
-    names = said["names"]
-    points = _grouped(
-        (", ".join(names.get(s, thing(s)) for s in dark), thing(ref)) for ref, dark in said["single_points"].items()
-    )
-    if points:
-        blocks += [
-            Heading("Each of these alone ends a service that must stay"),
-            Table(("goes dark", "when any of these is taken away"), points),
-        ]
-    return blocks
-
-
-def _grouped(pairs: Iterable[tuple[str, str]]) -> tuple[tuple[str, str], ...]:
-    """Pairs by their first word, the second words of one kind told once: `cable C1, C2; unit D1`."""
-    groups: dict[str, dict[str, list[str]]] = {}
-    for first, second in pairs:
-        kind, _, tag = second.rpartition(" ")
-        groups.setdefault(first, {}).setdefault(kind, []).append(tag)
-    return tuple(
-        (first, "; ".join(f"{kind} {', '.join(tags)}" for kind, tags in kinds.items()))
-        for first, kinds in groups.items()
-    )
-
-
 def _sheet(answer: Answer) -> tuple[str, list[Block]]:
     said = answer.answer
     ends = tuple((e["end"], e["cable"], e["found"] or "–", e["label"] or "none") for e in said["ends"])
-    blocks = [*_untouchable(said)]
+    blocks = [*words_cut.untouchable(said)]
     if answer.problems:
         blocks += _problems(answer.problems, False)
     blocks += [
@@ -286,7 +211,7 @@ _VERBS: dict[str, Callable[[Answer], tuple[str, list[Block]]]] = {
     "site": _site,
     "runs": words_runs.runs,
     "power": _power,
-    "if-cut": _if_cut,
+    "if-cut": words_cut.if_cut,
     "sheet": _sheet,
     **words_carry.VERBS,
     "new": _new,

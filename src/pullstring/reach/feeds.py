@@ -57,7 +57,7 @@ def layers_of(site: Site, port: Ref, given: str) -> tuple[str, ...]:
 
 def over_wire(site: Site, ways: Ways) -> tuple[Mapping[Ref, list[Rule]], frozenset[Ref]]:
     """Rules of power over data by giving port, and the units of which nobody noted any feed, fitting or not."""
-    near = {layer: _neighbours(ways.hops(layer)) for layer in "AB"}
+    near = {layer: _neighbours(ways.hops(layer, power=True)) for layer in "AB"}
     takers = {
         port: unit
         for unit, ports in ports_of(site).items()

@@ -25,6 +25,8 @@ QUIET_V = 1.0  # ours, assumed: below this a pair is taken as without voltage
 CHANGES = frozenset({"terminate", "take off", "join", "part", "cut", "mend", "plug in", "unplug"})
 """Acts after which an older reading of nothing proves nothing."""
 PROVIDER = "provider"  # whom to call for an incoming line of which no company is noted
+OWNER = "owner"  # whom to call for a unit that is not ours when nobody noted whose it is
+MAINS = ("circuit", "switch", "socket")
 HOLDERS = ("row", "block", "joint", "jack", "outlet")
 _PART = re.compile(r"\b(first|one|only|single|some)\b|\bpairs?\s*\d", re.IGNORECASE)
 
@@ -140,18 +142,44 @@ def guards_of(found: Site, ref: Ref) -> dict[str, str]:
         company_ref = thing.ref_of("protected_by") if thing else None
         if company_ref:
             guards[str(unit)] = company_ref.tag
-    return guards
+    return {**_of_others(found, ref, related), **guards}
+
+
+def _of_others(found: Site, ref: Ref, related: Iterable[Ref]) -> dict[str, str]:
+    """What belongs to a company, and a unit whose login is not ours; nothing that is only plugged into it."""
+    own = {
+        str(r): c.object.tag for r in related for c in found.about(subject=r, relation="owned_by") if _company(c.object)
+    }
+    unit = Ref("unit", ref.parent_tag) if ref.kind == "port" and ref.parent_tag else ref
+    thing = found.get(unit) if unit.kind == "unit" else None
+    if thing and (
+        owners := [c.object.tag for c in found.about(subject=unit, relation="owned_by") if _company(c.object)]
+    ):
+        own[str(unit)] = owners[0]
+    elif thing and thing.text("login") == "not ours":
+        own[str(unit)] = thing.text("owner") or OWNER
+    return own
+
+
+def _company(ref: Ref) -> bool:
+    return ref.kind == "company"
 
 
 @once_a_site
 def _protected(found: Site) -> tuple[tuple[str, str, frozenset[Ref]], ...]:
-    """Each protected service and incoming line with its company and what it is on."""
+    """Each protected service and incoming line with its company and what it is on.
+
+    The hand of a provider of data ends where its service comes in: the house's own cables carry it on, and are the house's.
+    A line is its company's as far as anything carries it.
+    """
     out = []
     for service in found.of_kind("service"):
         company = service.ref_of("protected_by")
         if company:
-            on = set(service.refs_of("carried_on")) | {r for n in ("arrives_at", "from") if (r := service.ref_of(n))}
-            on |= {c.subject for c in found.about(relation="carries", object=service.ref)}
+            house = service.text("needs") == "data"
+            on = set(service.refs_of("carried_on"))
+            on |= {r for n in (("from",) if house else ("arrives_at", "from")) if (r := service.ref_of(n))}
+            on |= set() if house else {c.subject for c in found.about(relation="carries", object=service.ref)}
             out.append((str(service.ref), company.tag, frozenset(on)))
     for line in found.of_kind("incoming_line"):
         cable, provider = line.ref_of("cable"), line.ref_of("provider")
@@ -207,6 +235,19 @@ def protected(found: Site) -> dict[str, str]:
         if thing.ref.kind in ("end", "cable", "unit") and (guards := guards_of(found, thing.ref)):
             out[str(thing.ref)] = ", ".join(sorted(set(guards.values())))
     return out
+
+
+def is_open_question(found: Site, ref: Ref) -> bool:
+    """Whether more may hang on a thing than anybody noted, so that it is never GO without asking.
+
+    Mains always: nobody notes every lamp. A unit or port while anything is plugged in. All that holds wires, unless metered.
+    """
+    if ref.kind in MAINS:
+        return True
+    if ref.kind in ("unit", "port"):
+        ports = [r for c in found.about(relation="plugged") for r in (c.subject, c.object) if r.kind == "port"]
+        return any(p == ref or p.parent_tag and Ref("unit", p.parent_tag) == ref for p in ports)
+    return ref.kind in (*HOLDERS, "end", "cable", "pair") and not is_idle(found, ref)
 
 
 def is_idle(found: Site, ref: Ref) -> bool:

@@ -8,6 +8,7 @@ service hangs on what is pulled, a unit that loses its power will do; where noth
 
 from __future__ import annotations
 
+import collections
 import dataclasses
 import enum
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
@@ -22,15 +23,16 @@ from pullstring.reach.rules import build
 class Why(enum.StrEnum):
     """Why a service may be hit instead of, or together with, what is pulled; the strongest first."""
 
-    SAID_TO_BE = "somebody said that this wire goes there"
-    SAME_LABEL = "the same label"
-    TAG_ALIKE = "nearly the same tag"
-    NEXT_ROW = "the next row"
-    SAME_LOOK = "the same look"
-    SAME_HOLE = "the same hole"
-    NEAREST = "nothing like it; the first that must stay"
-    HANGS_ON_IT = "hangs on it"
-    LOSES_POWER = "loses its power"
+    SAID_TO_BE = "said_to_be"
+    SAME_LABEL = "same_label"
+    TAG_ALIKE = "tag_alike"
+    NEXT_ROW = "next_row"
+    SAME_LOOK = "same_look"
+    SAME_HOLE = "same_hole"
+    NEAREST = "nearest"
+    HANGS_ON_IT = "hangs_on_it"
+    LOSES_POWER = "loses_power"
+    NOTED_ON_IT = "noted_on_it"
 
 
 WEIGHT: Mapping[Why, int] = {
@@ -42,6 +44,8 @@ WEIGHT: Mapping[Why, int] = {
     Why.SAME_HOLE: 1,
 }
 """Each outweighs all that come after it. Ours, assumed."""
+WEAK = ("assumed", "told")
+"""Grades of a saying that an old label is enough for."""
 
 
 @dataclasses.dataclass(frozen=True)
@@ -123,19 +127,18 @@ def _thing(found: Site, name: str) -> Thing | None:
 
 
 def _goes(found: Site, cut: Collection[Ref], dark: Sequence[str]) -> Listen | None:
-    """The service to prove it by: one that a person may silence before one that is kept; else a unit that loses its power."""
-    reach = build(found)
-    sure = [name for name in dark if reach.services.get(name) in live(reach.rules)]
-    for name in sorted(sure or dark, key=lambda n: (_is_kept(found, n), n)):
+    """The service to prove it by, one that need not stay before one that must; else a unit that loses its power.
+
+    A service that is only noted on the wire comes last: nobody knows that it falls silent.
+    """
+    reach, gone = build(found), {str(r) for r in cut}
+    for name in sorted(goes_dark(reach.rules, reach.services, gone), key=lambda n: (_is_kept(found, n), n)):
         return Listen(name, Why.HANGS_ON_IT, _entries(found, name))
-    units: dict[str, Fact] = {
-        str(u.ref): ("P", str(u.ref)) for u in found.of_kind("unit") if u.stands and u.ref not in cut
-    }
-    lost = goes_dark(reach.rules, units, {str(r) for r in cut})
-    for name in lost:
+    units: dict[str, Fact] = {str(u.ref): ("P", str(u.ref)) for u in found.of_kind("unit") if u.ref not in cut}
+    for name in goes_dark(reach.rules, units, gone):
         said = [e for rule in proof(reach.rules, units[name]) for e in rule.because]
         return Listen(name, Why.LOSES_POWER, tuple(dict.fromkeys(said)))
-    return None
+    return next((Listen(name, Why.NOTED_ON_IT, _entries(found, name)) for name in dark), None)
 
 
 def _entries(found: Site, name: str) -> tuple[str, ...]:
@@ -147,21 +150,44 @@ def _entries(found: Site, name: str) -> tuple[str, ...]:
 
 
 def _stays(found: Site, cut: Collection[Ref], dark: Sequence[str]) -> Listen | None:
-    """The likeliest victim of a wrong label among what is not meant to go dark; kept before others."""
-    ours = _wires(found, cut)
-    best: tuple[tuple[int, bool, str], Listen] | None = None
+    """The likeliest victim of a wrong label among what is not meant to go dark; kept before others, near before far."""
+    ours, steps = _wires(found, cut), _steps_to(found, {str(r) for r in cut})
+    best: tuple[tuple[int, bool, float, str], Listen] | None = None
     for name, wires in _on_wires(found).items():
         if name in dark or not _heard(found, name):
             continue
         alike = _alike(found, ours, wires)
-        strength = sum(WEIGHT[why] for why in alike)
         first = max(alike, key=lambda why: WEIGHT[why], default=Why.NEAREST)
         thing = _thing(found, name)
         said = [*(thing.entries if thing else ()), *alike.get(first, ())]
-        rank = (-strength, not _is_kept(found, name), name)
+        fact = build(found).services.get(name)
+        away = steps.get(fact[1], float("inf")) if fact else float("inf")
+        rank = (-sum(WEIGHT[why] for why in alike), not _is_kept(found, name), away, name)
         if best is None or rank < best[0]:
             best = rank, Listen(name, first, tuple(dict.fromkeys(said)))
     return best[1] if best else None
+
+
+def _steps_to(found: Site, start: Collection[str]) -> dict[str, int]:
+    """How many rules lie between what is pulled and each thing."""
+    near = _neighbours(found)
+    steps, ring = dict.fromkeys(start, 0), list(start)
+    while ring:
+        there = dict.fromkeys(two for one in ring for two in near.get(one, ()) if two not in steps)
+        steps |= dict.fromkeys(there, max(steps.values()) + 1)
+        ring = list(there)
+    return steps
+
+
+@once_a_site
+def _neighbours(found: Site) -> Mapping[str, Collection[str]]:
+    """All that one rule names together."""
+    near: dict[str, dict[str, None]] = collections.defaultdict(dict)
+    for rule in build(found).rules:
+        named = dict.fromkeys((*rule.through, *(body[1] for body in rule.bodies)))
+        for one in named:
+            near[one] |= named
+    return near
 
 
 def _heard(found: Site, name: str) -> bool:
@@ -181,7 +207,8 @@ def _on_wires(found: Site) -> Mapping[str, frozenset[Ref]]:
         on = set(service.refs_of("carried_on"))
         on |= {c.subject for c in found.about(relation="carries", object=service.ref)}
         fact = reach.services.get(str(service.ref))
-        on |= {parse_ref(e) for rule in (proof(reach.rules, fact) if fact else ()) for e in rule.through}
+        through = (parse_ref(e) for rule in (proof(reach.rules, fact) if fact else ()) for e in rule.through)
+        on |= {ref for ref in through if ref.kind in ("end", "cable", "pair")}
         out[str(service.ref)] = _wires(found, on)
     return out
 
@@ -211,12 +238,12 @@ def _alike(found: Site, ours: frozenset[Ref], theirs: frozenset[Ref]) -> dict[Wh
 
 
 def _said_to_be(found: Site, ours: frozenset[Ref], theirs: frozenset[Ref]) -> Iterator[tuple[Why, tuple[str, ...]]]:
-    """A saying, beaten by now or not, that puts our wire where theirs is, or theirs where ours is."""
+    """A saying that is weak or beaten by now, and puts our wire where theirs is, or theirs where ours is."""
     at_ours, at_theirs = _places(found, ours), _places(found, theirs)
     for claim in found.claims:
         if claim.relation not in ("goes_to", "ends_at", "other_end", "carries", "alias_of"):
             continue
-        if claim.support is not None and not claim.contradicted:
+        if claim.support not in (None, *WEAK) and not claim.contradicted:
             continue
         if claim.subject in ours and claim.object in at_theirs or claim.subject in theirs and claim.object in at_ours:
             yield Why.SAID_TO_BE, claim.entries
@@ -227,7 +254,10 @@ def _places(found: Site, wires: frozenset[Ref]) -> set[Ref]:
     out = set(wires)
     for wire in wires:
         for claim in found.about(subject=wire):
-            if claim.relation in ("goes_to", "ends_at", "carries", "plugged") and not claim.contradicted:
+            if claim.relation in ("goes_to", "ends_at", "carries", "plugged") and claim.object.kind not in (
+                "use",
+                "stop",
+            ):
                 out.add(claim.object)
     return out
 

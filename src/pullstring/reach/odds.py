@@ -14,6 +14,7 @@ import collections
 import dataclasses
 import hashlib
 import math
+import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 import numpy as np
@@ -38,6 +39,7 @@ DRAWN = 4096
 MOST_CHANCE = 0.01
 """Ours, assumed: above this chance to silence a kept service a removal is never GO."""
 _NO_OPTION = -1
+_PAIR = re.compile(r"pair\s+(\d+)", re.IGNORECASE)
 
 
 @dataclasses.dataclass(frozen=True)
@@ -151,10 +153,8 @@ def uncertain_links(site: Site) -> tuple[dict[Link, float], tuple[tuple[Link, ..
     for claim in site.claims:
         if claim.support is None:
             continue
-        link = claim.entries[0]
-        chances[link] = min(chances.get(link, 1.0), _chance(claim))
-        on = frozenset(s.detail for s in claim.sayings) if claim.object.kind == "row" else ()
-        rivals[claim.subject, claim.relation, on].append(claim)
+        chances[claim.entries[0]] = _chance(claim)  # an entry makes one claim
+        rivals[claim.subject, claim.relation, _pair(claim)].append(claim)
     groups = (
         tuple(dict.fromkeys(claim.entries[0] for claim in claims))
         for claims in rivals.values()
@@ -167,11 +167,19 @@ EXCLUSIVE = frozenset({"ends_at", "plugged", "fed_by", "other_end"})
 """Relations of which a thing has one object only."""
 
 
+def _pair(claim: Claim) -> str:
+    """Which pair of an end on a row a claim speaks of, the first unless said; the pairs of one end are on as many rows."""
+    named = _PAIR.search(" ".join(saying.detail for saying in claim.sayings))
+    return named[1] if named and claim.object.kind == "row" else "1"
+
+
 def _chance(claim: Claim) -> float:
     holds = grade(claim.support).odds if claim.support else 0.0
     if claim.against is None:
         return holds
     fails = grade(claim.against).odds
+    if holds == fails:
+        return 0.5  # also where both are sure
     return holds * (1 - fails) / (holds * (1 - fails) + fails * (1 - holds))
 
 
@@ -210,9 +218,9 @@ def _choice(group: Sequence[Link], chances: Sequence[float]) -> _Choice:
     none = math.prod(1 - p for p in chances)
     alone = [p * math.prod(1 - q for j, q in enumerate(chances) if j != i) for i, p in enumerate(chances)]
     options: list[tuple[Link | None, float]] = [*zip(group, alone, strict=True), (None, none)]
+    if not any(weight for _, weight in options):  # several are given as sure: then one of them, each as likely
+        options = [(link, float(p == 1)) for link, p in zip(group, chances, strict=True)]
     total = math.fsum(weight for _, weight in options)
-    if total == 0:
-        raise ValueError(f"two of {', '.join(map(str, group))} are given as sure, but they exclude one another")
     options = [(link, weight / total) for link, weight in options if weight]
     return _Choice(tuple(group), tuple(link for link, _ in options), tuple(weight for _, weight in options))
 

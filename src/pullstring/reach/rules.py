@@ -17,7 +17,7 @@ from pullstring.model.conductors import is_return, outlet_of, passes_straight
 from pullstring.model.refs import Ref
 from pullstring.reach.consequence import Fact, Rule
 from pullstring.reach.feeds import FITS, WIRED, gives_at, model_of, needs_power, over_wire
-from pullstring.reach.ways import Place, Ways, ports_of, rule_of
+from pullstring.reach.ways import Place, Ways, ports_of, rule_of, ways_of
 
 __all__ = ["FITS", "WIRED", "Reach", "build", "is_on", "model_of", "ports_of"]
 LINE_ONLY = ("panel", "telephone")
@@ -28,15 +28,13 @@ LINE_ONLY = ("panel", "telephone")
 class Reach:
     """Rules and services of a site.
 
-    `keep` are the services that must stay. `assumed` are codes and units taken as powered. `chances` gives, by the number of a
-    rule, how sure its claim is where that is not certain.
+    `keep` are the services that must stay, `assumed` the units taken as powered.
     """
 
     rules: tuple[Rule, ...]
     services: Mapping[str, Fact]
     keep: frozenset[str]
     assumed: tuple[str, ...]
-    chances: Mapping[int, float] = dataclasses.field(default_factory=dict)
 
 
 @once_a_site
@@ -47,15 +45,22 @@ def build(site: Site) -> Reach:
 
 def build_without_mains(site: Site, *, minutes: float | None) -> Reach:
     """All rules of a site, in a fixed order; with `minutes`, as it is when the mains have been gone for so long. [min]"""
-    ways = Ways(site)
+    ways = ways_of(site)
     assumed: list[str] = []
     rules = [*_mains(site, minutes), *_batteries(site, minutes), *_sources(site, ways)]
-    signals, chances = _signals(ways, first=len(rules))
-    rules += signals
+    rules += _signals(ways)
     rules += _inside_units(site)
     rules += _at_places(site, ways)
     rules += _unit_power(site, ways, assumed)
-    return Reach(tuple(rules), dict(_services(site)), _kept(site), tuple(assumed), chances)
+    off = _out_of_use(site)
+    rules = [rule for rule in rules if rule.head not in off]
+    return Reach(tuple(rules), dict(_services(site)), _kept(site), tuple(assumed))
+
+
+def _out_of_use(site: Site) -> frozenset[Fact]:
+    """What is still in place but off has no power; its copper stays."""
+    kinds = ("circuit", "switch", "socket", "unit")
+    return frozenset(("P", str(t.ref)) for kind in kinds for t in site.of_kind(kind) if t.text("state") == "out of use")
 
 
 def _kept(site: Site) -> frozenset[str]:
@@ -95,18 +100,21 @@ def _mains(site: Site, minutes: float | None) -> Iterator[Rule]:
 
 
 def _batteries(site: Site, minutes: float | None) -> Iterator[Rule]:
-    """While the mains are gone a battery holds for its noted minutes: all of its unit, of a UPS its battery sockets alone."""
+    """While the mains are gone a battery holds for its noted minutes: all of its unit, of a UPS its battery sockets alone.
+
+    Minutes that nobody noted are not promised, nor those of a battery that is called dead.
+    """
     if minutes is None:
         return
     ports = ports_of(site)
     for unit in site.of_kind("unit"):
-        holds = unit.number("runs_without_mains_min")
-        if not unit.stands or holds is None or holds < minutes:
+        holds, model = unit.number("runs_without_mains_min"), model_of(site, unit.ref)
+        if not unit.stands or holds is None or holds < minutes or unit.text("health") == "called dead":
             continue
         fed = [p for p in ports.get(unit.ref, ()) if (t := site.get(p)) and t.text("gives") == "battery mains"]
         for port in fed:
             yield rule_of(site, ("P", port), (), (unit.ref,), unit.entries)
-        if not fed:
+        if not fed and not (model and model.text("what") == "UPS"):
             yield Rule(("P", str(unit.ref)), (), (), unit.entries)
 
 
@@ -164,10 +172,9 @@ def _lined(ways: Ways) -> set[Place]:
     return seen
 
 
-def _signals(ways: Ways, *, first: int) -> tuple[list[Rule], dict[int, float]]:
+def _signals(ways: Ways) -> list[Rule]:
     """Data from place to place where both data pairs go, a line from pair to pair; both ways."""
     found: list[Rule] = []
-    chances: dict[int, float] = {}
     for hop in ways.hops("A"):
         needs = tuple(sorted(map(str, hop.needs)))
         for a, b in ((hop.a, hop.b), (hop.b, hop.a)):
@@ -178,10 +185,8 @@ def _signals(ways: Ways, *, first: int) -> tuple[list[Rule], dict[int, float]]:
             continue
         needs = tuple(sorted(map(str, way.needs)))
         for (one, n), (other, m) in ((way.a, way.b), (way.b, way.a)):
-            if way.chance < 1:
-                chances[first + len(found)] = way.chance
             found.append(Rule((f"L{n}", str(one)), ((f"L{m}", str(other)),), needs, way.because))
-    return found, chances
+    return found
 
 
 def _inside_units(site: Site) -> Iterator[Rule]:

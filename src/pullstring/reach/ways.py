@@ -14,10 +14,9 @@ import itertools
 import re
 from collections.abc import Iterable, Iterator, Mapping
 
-from pullstring.model.asbuilt import Claim, Site, Thing
+from pullstring.model.asbuilt import Claim, Site, Thing, once_a_site
 from pullstring.model.conductors import Board, is_return, outlet_of, passes_straight
 from pullstring.model.damage import damages
-from pullstring.model.grades import grade
 from pullstring.model.refs import Ref
 from pullstring.model.wiring import cable_of
 from pullstring.reach.consequence import Rule
@@ -39,13 +38,12 @@ _MAP = re.compile(r"(\d+)\s*>\s*(\d+)")
 
 @dataclasses.dataclass(frozen=True)
 class Way:
-    """Two pairs that touch while all of `needs` is there; `because` are the entries, `chance` how sure it is."""
+    """Two pairs that touch while all of `needs` is there; `because` are the entries that say so."""
 
     a: Place
     b: Place
     needs: frozenset[Ref]
     because: tuple[str, ...]
-    chance: float
 
 
 @dataclasses.dataclass(frozen=True)
@@ -70,6 +68,12 @@ def with_whole(site: Site, refs: Iterable[Ref]) -> frozenset[Ref]:
     return frozenset(out)
 
 
+@once_a_site
+def ways_of(site: Site) -> Ways:
+    """The ways of a site, worked out once."""
+    return Ways(site)
+
+
 class Ways:
     """All ways of a site, in a fixed order."""
 
@@ -84,6 +88,7 @@ class Ways:
         self.loops = self._loops()
         self.ways: list[Way] = [*self._inside(), *self._by_claims(), *self._joints(), *self._straight()]
         self.ways += list(self._arrivals())
+        self.dented = list(self._inside(dented=True))
 
     def pairs(self, cable: Ref) -> tuple[int, ...]:
         """Numbers of the pairs of a cable; four when nobody counted them."""
@@ -100,23 +105,26 @@ class Ways:
         thing = self.site.get(cable)
         return thing is None or thing.text("state") not in GONE
 
-    def _way(self, a: Place, b: Place, needs: Iterable[Ref], because: Iterable[str], support: str | None) -> Way:
+    def _way(self, a: Place, b: Place, needs: Iterable[Ref], because: Iterable[str]) -> Way:
         whole = with_whole(self.site, (a[0], b[0], *needs))
-        return Way(a, b, whole, tuple(dict.fromkeys(because)), grade(support).odds if support else 1.0)
+        return Way(a, b, whole, tuple(dict.fromkeys(because)))
 
-    def _inside(self) -> Iterator[Way]:
+    def _inside(self, *, dented: bool = False) -> Iterator[Way]:
+        """Pairs through a cable that are whole; or the dented ones, whose conductors touch something but go through."""
         for cable, ends in self.board.ends.items():
             thing = self.site.get(cable)
             if thing is None or not self.stands(cable):
                 continue
             hurt = self.damage.get(cable)
             broken = (hurt.pairs - hurt.noisy) if hurt else frozenset()
+            parted = frozenset(n for n, _ in hurt.open) if hurt else frozenset()
+            wanted = broken - parted if dented else frozenset(self.pairs(cable)) - broken
             near, *others = (e.ref for e in ends)
             for n in self.pairs(cable):
                 for other in others:
-                    if n not in broken:
+                    if n in wanted:
                         pair = Ref("pair", f"{cable.tag}.{n}")
-                        yield self._way((near, n), (other, n), (cable, pair), thing.entries, None)
+                        yield self._way((near, n), (other, n), (cable, pair), thing.entries)
 
     def _by_claims(self) -> Iterator[Way]:
         for claim in self.site.claims:
@@ -143,10 +151,10 @@ class Ways:
         named = _PAIR.search(" ".join(s.detail for s in claim.sayings))
         if place.kind == "row" and not self._is_panel(place):
             number = int(named[1]) if named else 1
-            yield self._way((subject, number), (place, 1), needs, claim.entries, claim.support)
+            yield self._way((subject, number), (place, 1), needs, claim.entries)
             return
         for n in numbers:
-            yield self._way((subject, n), (place, n), needs, claim.entries, claim.support)
+            yield self._way((subject, n), (place, n), needs, claim.entries)
 
     def _is_panel(self, row: Ref) -> bool:
         block = self.site.get(Ref("block", row.parent_tag)) if row.parent_tag else None
@@ -158,7 +166,7 @@ class Ways:
         a, b = claim.subject, claim.object
         needs = [r for r in (a, b) if r.kind == "pair"]
         for one, other in self._meeting(a, b, detail):
-            yield self._way(one, other, needs, claim.entries, claim.support)
+            yield self._way(one, other, needs, claim.entries)
 
     def _meeting(self, a: Ref, b: Ref, detail: str) -> Iterator[tuple[Place, Place]]:
         if "row" in (a.kind, b.kind):
@@ -210,7 +218,7 @@ class Ways:
                 if joint.text("style") == "loop":
                     needs += self._plates(a, b)
                 for one, other in self._meeting(a, b, joint.text("pairs")):
-                    yield self._way(one, other, needs, joint.entries, None)
+                    yield self._way(one, other, needs, joint.entries)
 
     def _plates(self, *ends: Ref) -> list[Ref]:
         """The outlets at which looped ends lie: the plate taken off parts the loop on it."""
@@ -231,7 +239,7 @@ class Ways:
             through = [p for p in ports if not is_return(model, p)]
             for other in through[1:]:
                 for n in CORD_PAIRS:
-                    yield self._way((through[0], n), (other, n), (unit,), (*thing.entries, *model.entries), None)
+                    yield self._way((through[0], n), (other, n), (unit,), (*thing.entries, *model.entries))
 
     def _arrivals(self) -> Iterator[Way]:
         """Where a wire goes, when no recorded way arrives there: along its own cable."""
@@ -253,7 +261,7 @@ class Ways:
             for n in numbers:
                 needs = [r for r in (cable, Ref("pair", f"{cable.tag}.{n}") if cable else None) if r]
                 needs += [claim.object] if claim.object.kind == "outlet" else []
-                yield self._way((start, n), (to, n), needs, claim.entries, claim.support)
+                yield self._way((start, n), (to, n), needs, claim.entries)
 
     def _from(self, subject: Ref) -> tuple[Ref | None, tuple[int, ...]]:
         """The closet end of what goes somewhere, and its pairs."""
@@ -275,17 +283,26 @@ class Ways:
         return self._from(subject)
 
     @functools.cached_property
-    def _hops(self) -> dict[str, list[Hop]]:
-        return {layer: self._together(layer) for layer in LAYERS}
+    def _hops(self) -> dict[tuple[str, bool], list[Hop]]:
+        return {(layer, power): self._together(layer, power=power) for layer in LAYERS for power in (False, True)}
 
-    def hops(self, layer: str) -> list[Hop]:
-        """Neighbours between which both pairs of a layer go: `A` on pins 1-2 and 3-6 (data too), `B` on the others."""
-        return self._hops[layer]
+    def hops(self, layer: str, *, power: bool = False) -> list[Hop]:
+        """Neighbours between which both pairs of a layer go: `A` on pins 1-2 and 3-6 (data too), `B` on the others.
 
-    def _together(self, layer: str) -> list[Hop]:
+        Power does not notice that the conductors of one pair touch, nor that a pair touches one outside the layer.
+        """
+        return self._hops[layer, power]
+
+    def _shorted(self, a: Ref, b: Ref, used: tuple[int, ...]) -> bool:
+        """Whether the two pairs of a layer, one for each pole, touch each other between the ends of one cable."""
+        cable = cable_of(self.site, a) if a.kind == b.kind == "end" else None
+        hurt = self.damage.get(cable) if cable and cable == cable_of(self.site, b) else None
+        return hurt is not None and any(set(used) <= {n for n, _ in group} for group in hurt.touching)
+
+    def _together(self, layer: str, *, power: bool) -> list[Hop]:
         wanted = LAYERS[layer]
         grouped: dict[tuple[Ref, Ref], dict[int, Way]] = collections.defaultdict(dict)
-        for way in self.ways:
+        for way in (*self.ways, *self.dented) if power else self.ways:
             if way.a[1] == way.b[1]:
                 grouped[way.a[0], way.b[0]].setdefault(way.a[1], way)
         found = []
@@ -293,7 +310,7 @@ class Ways:
             used = wanted if set(wanted) <= by_pair.keys() else None
             if used is None and layer == "A" and self._is_two_pair(a, b) and set(TWO_PAIRS) <= by_pair.keys():
                 used = TWO_PAIRS
-            if used:
+            if used and not (power and self._shorted(a, b, used)):
                 ways = [by_pair[n] for n in used]
                 needs = frozenset().union(*(w.needs for w in ways))
                 found.append(Hop(a, b, needs, tuple(dict.fromkeys(e for w in ways for e in w.because))))

@@ -1,0 +1,36 @@
+"""What hangs on a wire without anybody having noted a service: outlets, and battery minutes behind a cut."""
+
+from __future__ import annotations
+
+import collections
+from collections.abc import Collection
+
+from pullstring.model.asbuilt import Site
+from pullstring.model.conductors import outlet_of
+from pullstring.model.refs import Ref
+from pullstring.reach.ways import Place, ways_of
+
+
+def outlets_on(site: Site, cut: Collection[Ref]) -> tuple[Ref, ...]:
+    """Outlets to which a wire leads that goes over one of these things; nobody can use it there afterwards."""
+    near: dict[Place, list[Place]] = collections.defaultdict(list)
+    seen: set[Place] = set()
+    for way in ways_of(site).ways:
+        near[way.a].append(way.b)
+        near[way.b].append(way.a)
+        if way.needs & set(cut):
+            seen |= {way.a, way.b}
+    todo = list(seen)
+    while todo:
+        for there in near[todo.pop()]:
+            if there not in seen:
+                seen.add(there)
+                todo.append(there)
+    found = {outlet_of(ref) for ref, _ in seen if ref.kind == "jack"}
+    return tuple(sorted(ref for ref in found if ref in site.things))
+
+
+def minutes_on_battery(site: Site, units: Collection[Ref]) -> dict[Ref, float]:
+    """Minutes that units hold without mains, as far as they were noted. [min]"""
+    noted = {ref: thing.number("runs_without_mains_min") for ref in units if (thing := site.get(ref))}
+    return {ref: minutes for ref, minutes in sorted(noted.items()) if minutes}
