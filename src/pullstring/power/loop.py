@@ -302,7 +302,7 @@ def greatest_loop_for_volts_ohm(*, supply_v: float, load_w: float, least_v: floa
     The quadratic of `load_voltage_v` solved for R. Checked in ``tests/power/test_power_loop.py``.
     """
     V = max(least_v, supply_v / 2)
-    if V > supply_v:
+    if supply_v < V:
         return 0.0
     return math.inf if load_w == 0 else (supply_v - V) * V / load_w
 

@@ -47,7 +47,7 @@ def peukert_hours(*, capacity_ah: float, rate_h: float, current_a: float, expone
     `peukert_hours_at_1a`. Checked in ``tests/published/test_check_rows.py``.
     """
     C, H, I, k = capacity_ah, rate_h, current_a, exponent  # noqa: E741
-    return H * (C / (I * H)) ** k
+    return H * math.pow(C / (I * H), k)
 
 
 def peukert_hours_at_1a(*, capacity_ah: float, current_a: float, exponent: float) -> float:
@@ -71,7 +71,7 @@ def peukert_hours_at_1a(*, capacity_ah: float, current_a: float, exponent: float
     ----------
     Peukert 1897 (read in a published text). Checked in ``tests/published/test_check_rows.py``.
     """
-    return capacity_ah / current_a**exponent
+    return capacity_ah / math.pow(current_a, exponent)
 
 
 def peukert_exponent(*, first_ah: float, first_h: float, second_ah: float, second_h: float) -> float:
@@ -206,7 +206,7 @@ def ageing_factor(*, temperature_c: float) -> float:
     ----------
     Common practice (life halves per 10 C). Checked in ``tests/power/test_ups.py``.
     """
-    return 2 ** (max(temperature_c - RATED_C, 0.0) / 10)
+    return math.pow(2, max(temperature_c - RATED_C, 0.0) / 10)
 
 
 def aged_share(*, age_years: float, life_years: float) -> float:
