@@ -16,7 +16,7 @@ from pullstring.api.carrying import (
 from pullstring.api.cutting import if_cut
 from pullstring.api.first_page import sheet
 from pullstring.api.judging import runs
-from pullstring.api.powering import power
+from pullstring.api.powering import power, power_change
 from pullstring.api.request import BadRequest, day, floors, load, worst
 from pullstring.api.starting import start
 from pullstring.api.writing import export, import_, new, what_fits
@@ -37,6 +37,7 @@ __all__ = [
     "new",
     "open_seal",
     "power",
+    "power_change",
     "runs",
     "seal_cell",
     "sheet",

@@ -56,10 +56,28 @@ def runs(path: Path, tags: tuple[str, ...], as_json: bool, strict: bool, **optio
 @click.command("power")
 @SITE
 @TAGS
+@click.option(
+    "--set", "gives", metavar="MODE", help="may this port be set to that mode: 802.3af, 24 V always-on, nothing ..."
+)
+@click.option("--move-to", "to_port", metavar="PORT", help="may this plug be moved to that port")
+@click.option("--swap-for", "model", metavar="MODEL", help="may this unit be swapped for one of that model")
 @asking
-def power(path: Path, tags: tuple[str, ...], as_json: bool, strict: bool, **options: Any) -> int:
-    """Port by port: what fits, volts and watts at the device, and the budget of each unit."""
-    return give(api.power(path, request(tags=tags, **options)), as_json=as_json, strict=strict)
+def power(
+    path: Path,
+    tags: tuple[str, ...],
+    gives: str | None,
+    to_port: str | None,
+    model: str | None,
+    as_json: bool,
+    strict: bool,
+    **options: Any,
+) -> int:
+    """Port by port: what fits, volts and watts, budgets, batteries, heat, the port card; or a change before it is made."""
+    asked = request(tags=tags, **options)
+    if (gives, to_port, model) == (None, None, None):
+        return give(api.power(path, asked), as_json=as_json, strict=strict)
+    answer = api.power_change(path, asked, gives=gives, to_port=to_port, model=model)
+    return give(answer, as_json=as_json, strict=strict)
 
 
 @click.command("if-cut")

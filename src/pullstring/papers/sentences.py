@@ -24,36 +24,7 @@ ASSUMED = {
     "supply_24_nominal": "24 V sources give 24.0 V",
     "unknown_length_0_90": "a run of unknown length is 0 to 90 m of 22 to 26 AWG",
     "battery_minutes_as_noted": "batteries hold for the minutes that were noted, and no longer",
-    "cords_not_counted": "cords are not counted",
-}
-
-POWER = {
-    "granted": "mode and class fit",
-    "fed_24v": "24 V for a 24 V unit",
-    "own_plug": "it has its own plug supply",
-    "port_gives_none": "the port gives none",
-    "stays_dark_no_harm": "it stays dark on a standard port, without harm",
-    "does_not_start": "a standard unit does not start on 24 V",
-    "never_patch_always_on": "an always-on port asks nobody: unplug it",
-    "port_unknown": "nobody knows what the port gives: meter first",
-    "device_unknown": "nobody knows what the unit wants",
-    "class_not_granted": "the port does not grant its class",
-    "class_unknown": "nobody knows its class",
-    "port_class_unknown": "nobody knows what the port grants",
-    "pairs_missing": "the pairs that would carry the power are not whole",
-    "pairs_unknown": "it fits, but nobody has mapped the conductors",
-    "alternative_unknown": "nobody knows which pairs the port powers",
-    "short_between_poles": "a short joins plus and minus",
-    "short_to_other_pair": "a short joins two pairs",
-    "short_inside_pair": "a short joins equal poles",
-    "loop_over_limit": "the resistance is over the standard's limit",
-    "no_voltage_can_carry_it": "no voltage can carry that power over this wire",
-    "near_collapse": "the voltage is near collapse",
-    "volts_too_low": "too few volts at the unit",
-    "least_volts_unknown": "nobody knows the least volts it needs",
-    "load_unknown": "nobody knows its watts",
-    "over_port_limit": "more watts than the port gives",
-    "nothing_known_there": "nobody knows what hangs there",
+    "cords_by_their_length": "a cord counts where its length was noted",
 }
 
 SAID = {

@@ -6,11 +6,12 @@ from collections.abc import Callable, Sequence
 
 from pullstring.model.answers import Answer, Ask, Problem
 from pullstring.model.problems import catalogue
-from pullstring.papers import figures, words_carry, words_cut, words_runs, words_start, words_start_fixed
+from pullstring.papers import words_carry, words_cut, words_power, words_runs, words_start, words_start_fixed
 from pullstring.papers.blocks import Block, Heading, Page, Para, Table
-from pullstring.papers.phrases import interval_of, thing, things
-from pullstring.papers.sentences import ASSUMED, CAUTIONS, POWER, SEVERITY
+from pullstring.papers.phrases import thing, things
+from pullstring.papers.sentences import ASSUMED, CAUTIONS, SEVERITY
 from pullstring.papers.sentences_copper import ASSUMED_COPPER, TESTS
+from pullstring.papers.sentences_power import QUESTIONS
 
 FIRST_LINES = 5
 
@@ -55,6 +56,8 @@ def _assumed(code: str) -> str:
 def _ask(ask: Ask) -> str:
     if ask.question in TESTS:
         return f"{TESTS[ask.question]} Begin with {thing(ask.about)}; {ask.why} runs are not known by more than word."
+    if ask.question in QUESTIONS:
+        return QUESTIONS[ask.question].format(thing(ask.about), ask.why)
     return f"{ask.question} ({thing(ask.about)}; {ask.why})"
 
 
@@ -136,50 +139,6 @@ def _why(answer: Answer) -> tuple[str, list[Block]]:
     return f"Why {thing(answer.answer['thing'])} is as it is", blocks
 
 
-def _power(answer: Answer) -> tuple[str, list[Block]]:
-    rows = tuple(
-        (
-            p["port"],
-            p["mode"],
-            p["run"] or "–",
-            p["device"] or "nobody knows",
-            p["works"] or "–",
-            POWER.get(p["code"], p["code"]),
-            interval_of(p["volts"]),
-            interval_of(p["watts"]),
-        )
-        for p in answer.answer["ports"]
-    )
-    blocks: list[Block] = (
-        [
-            Table(
-                ("port", "gives", "run", "device", "works", "because", "volts at the device", "watts from the port"),
-                rows,
-                "mlmmllll",
-            )
-        ]
-        if rows
-        else [Para("No port that gives power was noted.")]
-    )
-    budgets = tuple(
-        (
-            b["unit"],
-            figures.watts(b["budget_w"]),
-            *(
-                f"{figures.watts(b[k])} ({100 * b[k] / b['budget_w']:.1f} %)"
-                for k in ("class_w", "plate_w", "typical_w")
-            ),
-        )
-        for b in answer.answer["budgets"]
-    )
-    if budgets:
-        blocks += [
-            Heading("What each unit can give"),
-            Table(("unit", "budget", "by class", "by plate", "typical"), budgets, "mrrrr"),
-        ]
-    return f"Power at {answer.site}, port by port", blocks
-
-
 def _sheet(answer: Answer) -> tuple[str, list[Block]]:
     said = answer.answer
     ends = tuple((e["end"], e["cable"], e["found"] or "–", e["label"] or "none") for e in said["ends"])
@@ -210,7 +169,7 @@ def _add(answer: Answer) -> tuple[str, list[Block]]:
 _VERBS: dict[str, Callable[[Answer], tuple[str, list[Block]]]] = {
     "site": _site,
     "runs": words_runs.runs,
-    "power": _power,
+    "power": words_power.power,
     "if-cut": words_cut.if_cut,
     "sheet": _sheet,
     **words_carry.VERBS,
