@@ -79,6 +79,7 @@ def test_expected_wire__half_of_the_loop():
     [
         ("ohm", 4, 5, Verdict.WITHIN, ()),
         ("ohm", 6, 7, Verdict.WITHIN, ()),
+        ("ohm", 2, 4, Verdict.WITHIN, ()),
         ("ohm", 6.1, 7, Verdict.ABOVE, (Cause.BAD_JOINT, Cause.SPLICE_OR_THINNER, Cause.LONGER_WAY)),
         ("ohm", 1, 2.9, Verdict.BELOW, (Cause.SHORT_IN_THE_WAY, Cause.THICKER_WIRE)),
         ("F", 6.1, 7, Verdict.ABOVE, (Cause.TAP_OR_RINGER, Cause.LONGER_WAY)),

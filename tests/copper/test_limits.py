@@ -11,7 +11,7 @@ import pytest
 from pullstring.copper import cords, dc_limits, delay, limits
 from pullstring.copper.limits_channel import What, channel_limit, link_limit
 from pullstring.copper.limits_table import category_key, in_mhz, pieces_by_use
-from pullstring.copper.phy_limits import phy_limit, phy_needs, phys
+from pullstring.copper.phy_limits import RINGING_V, TELEPHONE_V, phy_limit, phy_needs, phys, ringing_peak_v
 from pullstring.model.answers import Limit
 
 MHZ = 1e6
@@ -346,6 +346,8 @@ def test_delay__skew_and_velocity():
     """45 ns for 100 m; 545.4 ns for 100 m is 0.61 of the speed of light."""
     assert delay.cable_skew_s(length_m=100) == pytest.approx(45e-9)
     assert delay.cable_skew_s(length_m=50) == pytest.approx(22.5e-9)
+    whole, half = (delay.cable_delay_s(frequency_hz=10e6, length_m=m) for m in (100, 50))
+    assert half == pytest.approx(whole / 2)
     assert delay.velocity_factor(delay_s_per_m=5.454e-9) == pytest.approx(0.6116, abs=0.0001)
 
 
@@ -384,9 +386,13 @@ def test_temperature__outside_the_clause_only_by_name(temperature_c):
     assert far == pytest.approx({19: 0.996, 61: 1.206}[temperature_c])
 
 
-def test_temperature__no_cable_lives_at_200_degrees():
-    with pytest.raises(ValueError, match="-20 and 90"):
-        cords.loss_temperature_factor_extrapolated(kind="utp", temperature_c=200)
+def test_temperature__no_cable_lives_below_minus_20_or_above_90_degrees():
+    """The slopes carried on: 1 - 40 x 0.004 and 1.08 + 50 x 0.006."""
+    at = [cords.loss_temperature_factor_extrapolated(kind="utp", temperature_c=t) for t in (-20, 90)]
+    assert at == pytest.approx([0.84, 1.38])
+    for outside in (-20.5, 90.5):
+        with pytest.raises(ValueError, match="-20 and 90"):
+            cords.loss_temperature_factor_extrapolated(kind="utp", temperature_c=outside)
 
 
 def test_derated_length__printed_table_never_asks_for_less_than_its_coefficient():
@@ -408,9 +414,9 @@ def test_cords__longer_run_leaves_less_cord():
 
 
 def test_cords__derating_by_gauge_and_cap_at_the_work_place():
-    assert [cords.cord_derating(awg=awg) for awg in (22, 24, 26)] == [0.2, 0.2, 0.5]
-    with pytest.raises(ValueError, match="28 AWG"):
-        cords.cord_derating(awg=28)
+    assert [cords.cord_derating(awg=awg) for awg in (22, 24, 25, 26)] == [0.2, 0.2, 0.5, 0.5]
+    with pytest.raises(ValueError, match="27 AWG"):
+        cords.cord_derating(awg=27)
     assert [cords.work_area_cord(edition=e).value for e in ("568c", "11801")] == [22, 20]
 
 
@@ -418,6 +424,13 @@ def test_untwisted__at_terminations():
     """TIA-568 (from memory): 13 mm, 75 mm for Category 3."""
     assert limits.untwisted_limit(category="cat5e").value == 0.013
     assert limits.untwisted_limit(category="3").value == 0.075
+
+
+def test_telephone__rings_at_175_v():
+    """90 V rms on 48 V (both read): 127.3 + 48 = 175.3 V at the peak."""
+    assert (RINGING_V.value, TELEPHONE_V.value, RINGING_V.unit, TELEPHONE_V.unit) == (90, 48, "V", "V")
+    peak = ringing_peak_v(ringing_v=RINGING_V.value, battery_v=TELEPHONE_V.value)
+    assert peak == pytest.approx(175.3, abs=0.05)
 
 
 def test_phys__rates_name_the_usual_kind():

@@ -60,9 +60,9 @@ def test_power__volts_and_budget_by_hand(site: Path) -> None:
     assert not any(p["hazard"] for p in ports.values())
     assert (ports["U1.1"]["works"], ports["U1.1"]["code"]) == ("likely", "granted")  # C1 is pinned out
     assert ports["U1.2"]["works"] == "possible"  # C2 is only toned
-    assert said["budgets"] == [
-        {"type": "budget", "unit": "U1", "budget_w": 30, "class_w": 21.4, "plate_w": 16, "typical_w": 11}
-    ]
+    (budget,) = said["budgets"]
+    assert [budget[k] for k in ("unit", "budget_w", "class_w", "plate_w", "typical_w")] == ["U1", 30, 21.4, 16, 11]
+    assert [step["starts"] for order in budget["orders"] for step in order["steps"]] == ["starts"] * 4
 
 
 @pytest.mark.parametrize(

@@ -1,5 +1,5 @@
-"""The port card: what may be plugged in and what never. Outside reason: a standard port asks before it gives (IEEE 802.3 clause 33),
-24 V always-on asks nobody (common practice)."""
+"""The port card: what may be plugged in and what never. Outside reason: a standard port asks before it gives (IEEE 802.3
+clause 33), 24 V always-on asks nobody (common practice)."""
 
 import pytest
 

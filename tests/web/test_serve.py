@@ -22,9 +22,10 @@ from starlette.types import Message
 
 from pullstring import api
 from pullstring.model.answers import plain
+from pullstring.papers.phrases import interval_of
 from pullstring.papers.terminal import text_page
 from pullstring.papers.typst_page import pdf_page
-from pullstring.papers.words import interval_of, page_of
+from pullstring.papers.words import page_of
 from pullstring.web.server import POLICY, PortTaken, application, serve
 from tests.journeys.sites import ASKED, make, packaged
 
