@@ -21,6 +21,7 @@ UNITS = [
     "s",
     "min",
     "h",
+    "years",
     "hz",
     "khz",
     "mhz",
@@ -58,6 +59,11 @@ UNITS = [
 WITHOUT_UNIT = set(
     [
         "awg",
+        "cables",
+        "capacity_left",
+        "conductors",
+        "efficiency",
+        "exponent",
         "n",
         "pairs",
         "count",

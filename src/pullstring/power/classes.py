@@ -19,7 +19,17 @@ _PAIR_CURRENTS |= {3: (0.6, "from memory"), 4: (0.96, "from memory")}
 
 
 def pair_current(*, type_number: int) -> Limit:
-    """Greatest current of one pair: 350 mA in type 1, 600 mA in types 2 and 3, 960 mA in type 4. [A]
+    """Greatest current of one pair: 350 mA in type 1, 600 mA in types 2 and 3, 960 mA in type 4.
+
+    Parameters
+    ----------
+    type_number : int
+        1 to 4. [type]
+
+    Returns
+    -------
+    Limit
+        Current of both wires of a pair together. [A]
 
     References
     ----------

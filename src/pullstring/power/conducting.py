@@ -85,8 +85,9 @@ def board_of(site: Site) -> Board:
     return Board(taken, {p: tuple(h) for p, h in hops.items()}, told, proven_pins(taken))
 
 
-def ways(board: Board, *, start: Point, pin: int) -> dict[Point, Way]:
-    """Every point that touches a start, each by the way of least resistance; `pin` is the pin it began at."""
+def ways(board: Board, *, start: Point) -> dict[Point, Way]:
+    """Every point that touches a pin of a port, each by the way of least resistance."""
+    pin = int(start.side)
     rings = _goes_round(board, start)
     best: dict[Point, tuple[float, Point | None, Hop | None]] = {start: (0.0, None, None)}
     count = itertools.count()

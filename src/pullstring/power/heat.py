@@ -79,7 +79,17 @@ def closet_heat_w(*, base_w: float, delivered_w: float, efficiency: float) -> fl
 
 
 def btu_per_h(*, heat_w: float) -> float:
-    """Heat in the unit of those who sell cooling: 1 W is 3.412 BTU/h. [BTU/h]
+    """Heat in the unit of those who sell cooling: 1 W is 3.412 BTU/h.
+
+    Parameters
+    ----------
+    heat_w : float
+        Heat. [W]
+
+    Returns
+    -------
+    float
+        The same. [BTU/h]
 
     References
     ----------
@@ -139,7 +149,21 @@ def conductors_heat_w_per_m(*, awg: float, conductor_a: float, conductors: int, 
 
 
 def cable_heat_w_per_m(*, awg: float, conductor_a: float, temperature_c: float) -> float:
-    """`conductors_heat_w_per_m` with all eight conductors of a cable carrying. [W/m]
+    """`conductors_heat_w_per_m` with all eight conductors of a cable carrying.
+
+    Parameters
+    ----------
+    awg : float
+        Gauge number. [AWG]
+    conductor_a : float
+        Current in each conductor. [A]
+    temperature_c : float
+        Temperature of the copper. [C]
+
+    Returns
+    -------
+    float
+        Heat of the cable. [W/m]
 
     References
     ----------

@@ -190,7 +190,7 @@ def _unlike(port: Mode | None, device: Mode | None) -> Match:
         said = [(Band.NO, Code.STAYS_DARK)]
     if port is Mode.ALWAYS_24V:
         said.append((Band.LIKELY, Code.NEVER_PATCH_ALWAYS_ON))
-    return answered(said, None, None, port)
+    return answered(said, port, volts=None, watts=None)
 
 
 def _standard(port: PortPower, device: DevicePower, wires: Wires) -> Match:
@@ -207,7 +207,7 @@ def _standard(port: PortPower, device: DevicePower, wires: Wires) -> Match:
         *_within(over, wanted.loop_resistance.value),
         (Band.LIKELY, Code.GRANTED),
     ]
-    return answered(said, volts, watts, port.mode)
+    return answered(said, port.mode, volts=volts, watts=watts)
 
 
 def _always_on(port: PortPower, device: DevicePower, wires: Wires) -> Match:
@@ -219,12 +219,12 @@ def _always_on(port: PortPower, device: DevicePower, wires: Wires) -> Match:
         said.append((Band.UNLIKELY, Code.POLES_REVERSED))
     aside: list[Said] = [(Band.LIKELY, Code.DATA_100_ONLY)] if alternative == "B" else []
     if device.load is None:
-        return answered([*said, (Band.POSSIBLE, Code.LOAD_UNKNOWN), *aside], None, None, port.mode)
+        return answered([*said, (Band.POSSIBLE, Code.LOAD_UNKNOWN), *aside], port.mode, volts=None, watts=None)
     against, volts, watts = _delivered(supply, device.load, wires.loop, device.least_v, port.limit_w)
     said += against
     if volts and device.least_v is None and volts.low < (1 - SMALL_DROP) * supply.low:
         said.append((Band.POSSIBLE, Code.LEAST_VOLTS_UNKNOWN))
-    return answered([*said, (Band.LIKELY, Code.FED_24V), *aside], volts, watts, port.mode)
+    return answered([*said, (Band.LIKELY, Code.FED_24V), *aside], port.mode, volts=volts, watts=watts)
 
 
 def _class_of(device: DevicePower) -> int:

@@ -120,7 +120,7 @@ def reachable(site: Site, *, port: Ref, gives: str) -> Reach:
 
 
 def _reach(board: Board, port: Ref, gives: str, above: frozenset[Ref]) -> Reach:
-    found = {pin: ways(board, start=Point(port, str(pin)), pin=pin) for pin in range(1, 9)}
+    found = {pin: ways(board, start=Point(port, str(pin))) for pin in range(1, 9)}
     shorts, said = set(), dict[str, None]()
     for pin, there in found.items():
         for other in range(pin + 1, 9):

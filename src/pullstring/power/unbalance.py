@@ -112,6 +112,16 @@ def unbalance_current_a(*, current_a: float, first_ohm: float, second_ohm: float
 def unbalance_limit(*, type_number: int) -> Limit:
     """Greatest difference of current in a pair: 3 % of the greatest current of a pair, 10.5 mA for type 1.
 
+    Parameters
+    ----------
+    type_number : int
+        1 to 4. [type]
+
+    Returns
+    -------
+    Limit
+        Difference of the currents of both wires. [A]
+
     References
     ----------
     IEEE 802.3 clause 33 (from memory). Checked in ``tests/power/test_unbalance.py``.

@@ -192,6 +192,16 @@ def ups_minutes_by_energy(
 def cold_share(*, temperature_c: float) -> float:
     """Part of the capacity that a cold battery gives: 1 % less per degree below 25 C, never below none.
 
+    Parameters
+    ----------
+    temperature_c : float
+        Temperature of the battery. [C]
+
+    Returns
+    -------
+    float
+        Part of the capacity. [1]
+
     References
     ----------
     Common practice. Checked in ``tests/power/test_ups.py``.
@@ -201,6 +211,16 @@ def cold_share(*, temperature_c: float) -> float:
 
 def ageing_factor(*, temperature_c: float) -> float:
     """How much faster than at 25 C a battery ages: twice for each 10 C above, never slower.
+
+    Parameters
+    ----------
+    temperature_c : float
+        Temperature of the battery. [C]
+
+    Returns
+    -------
+    float
+        Years of age for each year. [1]
 
     References
     ----------

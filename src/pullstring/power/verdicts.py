@@ -104,14 +104,30 @@ def worst_of(matches: Sequence[Match], said: Sequence[Said], mode: Mode | None) 
     others = [(Band.NO if m.hazard else Band.LIKELY, c) for m in matches for c in m.because if _is_hazard([c], mode)]
     every = [*others, *ranked, *said, *((Band.LIKELY, c) for m in matches for c in m.because)]
     first = matches[0] if matches else None
-    return answered(every, first.volts if first else None, first.watts if first else None, mode)
+    volts, watts = (first.volts, first.watts) if first else (None, None)
+    return answered(every, mode, volts=volts, watts=watts)
 
 
 def _is_hazard(codes: Iterable[Code], mode: Mode | None) -> bool:
     return not (_HAZARDS | _HAZARDS_24V if mode is Mode.ALWAYS_24V else _HAZARDS).isdisjoint(codes)
 
 
-def answered(said: Sequence[Said], volts: Interval | None, watts: Interval | None, mode: Mode | None) -> Match:
+def answered(said: Sequence[Said], mode: Mode | None, *, volts: Interval | None, watts: Interval | None) -> Match:
+    """A match from all that was said: the worst band, its code first, and any hazard for a port of that mode.
+
+    Parameters
+    ----------
+    said : sequence of Said
+        Codes with their bands.
+    mode : Mode or None
+        What the port gives.
+    volts, watts : Interval or None
+        At the device, and from the port. [V], [W]
+
+    References
+    ----------
+    House rules of ``modes.py``. Checked in ``tests/power/test_modes.py``.
+    """
     ranked = sorted(said, key=lambda one: -WORSE.index(one[0]))
     codes = tuple(dict.fromkeys(code for _, code in ranked))
     return Match(ranked[0][0], codes[0], volts, watts, _is_hazard(codes, mode), codes)
