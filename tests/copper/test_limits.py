@@ -380,8 +380,11 @@ def test_temperature__rises_without_a_jump_at_40_degrees():
 
 @pytest.mark.parametrize("temperature_c", [19, 61])
 def test_temperature__outside_the_clause_only_by_name(temperature_c):
+    for kind in ("utp", "screened", "cat3"):
+        with pytest.raises(ValueError, match="20 to 60 C"):
+            cords.loss_temperature_factor(kind=kind, temperature_c=temperature_c)
     with pytest.raises(ValueError, match="20 to 60 C"):
-        cords.loss_temperature_factor(kind="utp", temperature_c=temperature_c)
+        cords.derated_link_m(temperature_c=temperature_c)
     far = cords.loss_temperature_factor_extrapolated(kind="utp", temperature_c=temperature_c)
     assert far == pytest.approx({19: 0.996, 61: 1.206}[temperature_c])
 
@@ -537,6 +540,7 @@ def test_phys__four_pairs_allow_570_ns_and_50_ns_between_them(rate):
         ("10BASE-T1L", 1, 14.6),  # 12.5 + 0.1 + 2
         ("10BASE-T1S", 0.3, 1.0),
         ("10BASE-T1S", 1, 1.0),
+        ("10BASE-T1S", 5.5, 1.8),  # half way from 1.0 at 1 to 2.6 at 10
         ("10BASE-T1S", 33, 4.9),
         ("10BASE-T1S", 40, 5.388),  # 4.9 + 2.3 x 7 / 33
         ("100BASE-T1", 1, 1.0),

@@ -88,8 +88,8 @@ def test_lengths__by_the_route_rule_lie_in_the_range_that_is_told(traced: Site, 
     """E22 has marks of 27 m, which rule and ohms miss by 1.55 m; C14 and C16 are spliced, E33 is half rotten."""
     length = run(traced, end).judged.length
     if end == "E22":
-        (marks,) = (s.interval for s in run(traced, end).judged.said.sources if s.source == "marks")
-        assert marks.low <= 27.0 <= marks.high
+        marks = [s.interval for s in run(traced, end).judged.said.sources if s.source == "marks"]
+        assert marks and all(one.low <= 27.0 <= one.high for one in marks)
     elif length is not None:
         assert length.low <= RUNS[end][1] <= length.high, length
 
