@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -97,7 +97,8 @@ def _verdict(found: Site, request: Request, cut: Sequence[Ref]) -> Answer:
     links, rivals = uncertain_links(found)
     odds = weighed(reach.rules, reach.services, gone, links, seed=request.seed, exclusive=rivals, drawn=DRAWN)
     chancy = {name: chance for name, chance in never_go(odds, must_stay(found)).items() if name not in dark}
-    verdict = "STOP" if kept or guard else "ASK" if dark or unknown or unpowered or chancy else "GO"
+    resistor = _resistors(found, cut)
+    verdict = "STOP" if kept or guard or resistor else "ASK" if dark or unknown or unpowered or chancy else "GO"
     beside, before = listen(found, cut), live(reach.rules)
     lost = [found.things[u.ref].ref for u in found.of_kind("unit") if str(u.ref) in unpowered]
     return answered(
@@ -114,15 +115,39 @@ def _verdict(found: Site, request: Request, cut: Sequence[Ref]) -> Answer:
             "battery": {str(ref): minutes for ref, minutes in minutes_on_battery(found, lost).items()},
             "outlets": [str(o) for o in outlets_on(found, cut)],
             "unknown": unknown,
+            "resistor": resistor,
             "call": [{"company": c.company, "name": c.name, "hours": c.hours, "asked": c.asked} for c in beside.calls],
             "listen": {side: _heard(found, getattr(beside, side)) for side in ("stays", "goes")},
             "unplaced": list(beside.unplaced),
             "not_known_alive": [n for n, fact in sorted(reach.services.items()) if fact not in before],
         },
-        because=_proofs(reach, dark),
+        because=_entries(found, reach, cut, dark, guard),
         assumed=reach.assumed,
         cautions=("nothing_cut", "local_trades"),
     )
+
+
+def _entries(
+    found: Site, reach: Reach, cut: Sequence[Ref], dark: Sequence[str], guard: Mapping[str, str]
+) -> tuple[str, ...]:
+    """What a verdict stands on: proofs of what goes dark, what is guarded, and the volts by which a wire counts as idle."""
+    from pullstring.model.refs import parse_ref
+    from pullstring.reach.guards import volts_of
+
+    guarded = [e for name in guard if (thing := found.get(parse_ref(name))) for e in thing.entries]
+    volts = [r.entry for ref in cut for r in volts_of(found, ref)]
+    return tuple(dict.fromkeys((*_proofs(reach, dark), *guarded, *volts)))
+
+
+def _resistors(found: Site, cut: Sequence[Ref]) -> list[str]:
+    """Closet ends of runs over these things on which a resistor was read that nobody placed: it may be an alarm loop."""
+    from pullstring.copper.judged import judged_runs
+    from pullstring.copper.read import readings_of_run
+    from pullstring.reach.guards import cable_of_ref, wires_on
+
+    cables = {c for ref in cut for wire in wires_on(found, ref) if (c := cable_of_ref(found, wire))}
+    runs = [j.run for j in judged_runs(found) if cables & set(j.run.cables)]
+    return [str(run.start) for run in runs if any(said.stop for said in readings_of_run(found, run))]
 
 
 def _if_alive(odds: Weighed, service: str) -> Odds | None:

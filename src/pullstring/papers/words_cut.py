@@ -59,6 +59,11 @@ def _verdict(said: Facts, cut: str) -> list[Block]:
                 + ". Silent is not idle; meter volts DC and AC first."
             )
         )
+    if said["resistor"]:
+        ends = ", ".join(thing(e) for e in said["resistor"])
+        blocks.append(
+            Para(f"A resistor that nobody placed was read on {ends}: it may be an alarm loop. Ask its company first.")
+        )
     blocks += _listen(said["listen"])
     if said["unplaced"]:
         blocks.append(
