@@ -155,9 +155,10 @@ services service=NET arrives_at=unit:R needs=data source=feed from=port:R.1
 @pytest.mark.parametrize(
     ("side", "noted", "gone", "left"),
     [
-        ("battery", "runs_without_mains_min=20", 20, "NET"),
-        ("battery", "runs_without_mains_min=20", 21, ""),
-        ("surge", "runs_without_mains_min=20", 5, ""),  # not behind the battery
+        ("battery", "runs_without_mains_min=20 grade=seen at=2026-03-20", 19, "NET"),  # a test wears with the battery
+        ("battery", "runs_without_mains_min=20 grade=seen at=2026-03-20", 21, ""),
+        ("battery", "runs_without_mains_min=20 grade=told at=2026-03-20", 20, ""),  # a saying is no test
+        ("surge", "runs_without_mains_min=20 grade=seen at=2026-03-20", 5, ""),  # not behind the battery
         ("battery", "", 5, ""),  # minutes nobody noted are not promised
         ("battery", "runs_without_mains_min=20 health='called dead'", 5, ""),
     ],

@@ -67,7 +67,7 @@ def cord_derating(*, awg: float) -> float:
 
     References
     ----------
-    TIA-568 (read in a published text). Checked in ``tests/copper/test_limits.py``.
+    TIA-568 (read in a published text). Checked in ``tests/copper/test_cords.py``.
     """
     if awg > 26:
         raise ValueError(
@@ -81,7 +81,7 @@ def work_area_cord(*, edition: str) -> Limit:
 
     References
     ----------
-    TIA-568 and ISO/IEC 11801 (read in a published text). Checked in ``tests/copper/test_limits.py``.
+    TIA-568 and ISO/IEC 11801 (read in a published text). Checked in ``tests/copper/test_cords.py``.
     """
     piece = curve(part="cord", category="any", quantity="work area", edition=edition).pieces[0]
     return Limit(piece.a, piece.unit, f"{piece.standard}, cord at the work place", piece.provenance)
@@ -131,7 +131,7 @@ def loss_temperature_factor_extrapolated(*, kind: Jacket | str, temperature_c: f
 
     References
     ----------
-    Ours, on the coefficients of TIA-568-C.2. Checked in ``tests/copper/test_limits.py``.
+    Ours, on the coefficients of TIA-568-C.2. Checked in ``tests/copper/test_cords.py``.
     """
     if not -20 <= temperature_c <= 90:
         raise ValueError(f"cable at {temperature_c:g} C: cable lives between -20 and 90 C; give a value between them")

@@ -15,7 +15,7 @@ def conductor_limit() -> Limit:
 
     References
     ----------
-    TIA-568-C.2 (from memory). Checked in ``tests/copper/test_limits.py``.
+    TIA-568-C.2 (from memory). Checked in ``tests/copper/test_cords.py``.
     """
     piece = curve(part="cable", category="any", quantity="conductor resistance", edition=None).pieces[0]
     return Limit(piece.a / LENGTH_OF_TABLES_M, "ohm/m", f"{piece.standard}, conductor of cable", piece.provenance)

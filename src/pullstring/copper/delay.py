@@ -49,7 +49,7 @@ def cable_skew_s(*, length_m: float) -> float:
 
     References
     ----------
-    TIA-568-C.2 (from memory). Checked in ``tests/copper/test_limits.py``.
+    TIA-568-C.2 (from memory). Checked in ``tests/copper/test_cords.py``.
     """
     return curve(part="cable", category="any", quantity="skew", edition=None).pieces[0].a * 1e-9 * _hundreds(length_m)
 
@@ -122,7 +122,7 @@ def velocity_factor(*, delay_s_per_m: float) -> float:
 
     References
     ----------
-    By definition. Checked in ``tests/copper/test_limits.py``.
+    By definition. Checked in ``tests/copper/test_cords.py``.
     """
     return 1 / (delay_s_per_m * LIGHT_M_PER_S)
 

@@ -65,7 +65,7 @@ def phy_needs(which: int | str) -> PhyNeeds:
     References
     ----------
     IEEE 802.3 clauses 14, 25, 40, 55, 96, 97, 126, 146, 147, row by row in ``phys.csv``.
-    Checked in ``tests/copper/test_limits.py``.
+    Checked in ``tests/copper/test_phy_limits.py``.
     """
     held = phys()
     for needs in held.values():

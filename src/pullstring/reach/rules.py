@@ -15,6 +15,7 @@ from collections.abc import Iterator, Mapping
 from pullstring.model.asbuilt import Site, Thing, once_a_site
 from pullstring.model.conductors import is_return, outlet_of, passes_straight
 from pullstring.model.refs import Ref
+from pullstring.power.backup import least_minutes
 from pullstring.reach.consequence import Fact, Rule
 from pullstring.reach.feeds import FITS, WIRED, gives_at, model_of, needs_power, over_wire
 from pullstring.reach.ways import Place, Ways, ports_of, rule_of, ways_of
@@ -100,21 +101,23 @@ def _mains(site: Site, minutes: float | None) -> Iterator[Rule]:
 
 
 def _batteries(site: Site, minutes: float | None) -> Iterator[Rule]:
-    """While the mains are gone a battery holds for its noted minutes: all of its unit, of a UPS its battery sockets alone.
+    """While the mains are gone a battery holds for its minutes: all of its unit, of a UPS its battery sockets alone.
 
-    Minutes that nobody noted are not promised, nor those of a battery that is called dead.
+    A UPS is promised the least that its test or its battery bears; minutes that are only told are not promised.
     """
     if minutes is None:
         return
     ports = ports_of(site)
     for unit in site.of_kind("unit"):
-        holds, model = unit.number("runs_without_mains_min"), model_of(site, unit.ref)
+        model = model_of(site, unit.ref)
+        is_ups = model is not None and model.text("what") == "UPS"
+        holds = least_minutes(site, unit=unit.ref) if is_ups else unit.number("runs_without_mains_min")
         if not unit.stands or holds is None or holds < minutes or unit.text("health") == "called dead":
             continue
         fed = [p for p in ports.get(unit.ref, ()) if (t := site.get(p)) and t.text("gives") == "battery mains"]
         for port in fed:
             yield rule_of(site, ("P", port), (), (unit.ref,), unit.entries)
-        if not fed and not (model and model.text("what") == "UPS"):
+        if not fed and not is_ups:
             yield Rule(("P", str(unit.ref)), (), (), unit.entries)
 
 
