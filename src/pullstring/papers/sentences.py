@@ -23,7 +23,7 @@ ASSUMED = {
     "temperature_10_30": "copper between 10 and 30 °C",
     "supply_24_nominal": "24 V sources give 24.0 V",
     "unknown_length_0_90": "a run of unknown length is 0 to 90 m of 22 to 26 AWG",
-    "battery_minutes_as_noted": "a UPS holds for the least that its test or its battery bears, other batteries for the minutes noted",
+    "battery_minutes_as_noted": "a UPS holds for the least that its test or battery bears, other batteries for the minutes noted",
     "cords_by_their_length": "a cord counts where its length was noted",
 }
 
