@@ -31,8 +31,14 @@ def guide() -> str:
                 f"| {c.name} | {cell} | {'yes' if c.required else ''} | {c.help.replace('|', chr(92) + '|')} |"
             )
         lines.append("")
-    lines += ["## What can be done: the column act", "", "`to` and `from` as needed; undone by the act in the last column.", "",
-              "| act | done to | with | needs | undone by |", "|---|---|---|---|---|"]
+    lines += [
+        "## What can be done: the column act",
+        "",
+        "`to` and `from` as needed; undone by the act in the last column.",
+        "",
+        "| act | done to | with | needs | undone by |",
+        "|---|---|---|---|---|",
+    ]
     for act in ACTS.values():
         done_to, with_ = (", ".join(names).replace("*", "anything") for names in (act.subjects, act.objects))
         lines.append(f"| {act.name} | {done_to} | {with_} | {', '.join(act.needs)} | {act.inverse} |")

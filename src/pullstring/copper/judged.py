@@ -66,7 +66,9 @@ def judge(site: Site, run: Run) -> JudgedRun:
     weakest = min(kinds, key=lambda k: (k.known, k.family == "data", k.usual_mbps))
     said = length_of_run(site, run)
     length = said.interval
-    by_the_jacket = settle(by_jacket(site, run)).interval or length  # a reading is held against the way, not against itself
+    by_the_jacket = (
+        settle(by_jacket(site, run)).interval or length
+    )  # a reading is held against the way, not against itself
     subjects = {run.start, *run.cables}
     read = tuple(r for r in site.readings if r.measured.subject in subjects)
     facts = _facts(site, run, cables, weakest, length, read)

@@ -7,7 +7,7 @@ import itertools
 from collections.abc import Iterator, Sequence
 from typing import Literal, cast
 
-from pullstring.copper.capability import Reason
+from pullstring.copper.capability import Reason, usable_pairs
 from pullstring.copper.expected import expected_loop
 from pullstring.copper.judged import JudgedRun, judged_runs
 from pullstring.model.answers import Band, Interval
@@ -232,7 +232,7 @@ def _unwired(site: Site, port: PortPower, device: Ref | None, run: JudgedRun | N
     """A unit that is known to hang there although no conductor is known to arrive: a cable out of use, or without pairs."""
     if device is None:
         return None
-    whole = _whole(run)
+    whole = frozenset() if run and usable_pairs(run.facts) == 0 else _whole(run)
     wires = Wires(
         whole or frozenset(),
         ALL_PAIRS if whole is None else frozenset(),
@@ -242,7 +242,8 @@ def _unwired(site: Site, port: PortPower, device: Ref | None, run: JudgedRun | N
         False,
         _loop(run),
     )
-    return match_over(port=port, device=wants(site, device, ()), wires=wires)
+    found = match_over(port=port, device=wants(site, device, ()), wires=wires)
+    return found if found.works is not Band.NO else dataclasses.replace(found, volts=None, watts=None)
 
 
 def _verdict(mode: Mode | None, reach: Reach, every: tuple[Matched, ...], found: Match | None) -> Match | None:
