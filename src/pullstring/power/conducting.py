@@ -82,7 +82,7 @@ def board_of(site: Site) -> Board:
     for claim in loose.values():
         by_outlet[claim.object].append(claim)
     told = {outlet: tuple(claims) for outlet, claims in by_outlet.items()}
-    return Board(taken, {p: tuple(h) for p, h in hops.items()}, told, proven_pins(taken))
+    return Board(taken, {p: tuple(h) for p, h in hops.items()}, told, proven_pins(site))
 
 
 def ways(board: Board, *, start: Point) -> dict[Point, Way]:

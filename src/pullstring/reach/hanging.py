@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import collections
 from collections.abc import Collection
 
 from pullstring.model.asbuilt import Site
@@ -13,16 +12,14 @@ from pullstring.reach.ways import Place, ways_of
 
 def outlets_on(site: Site, cut: Collection[Ref]) -> tuple[Ref, ...]:
     """Outlets to which a wire leads that goes over one of these things; nobody can use it there afterwards."""
-    near: dict[Place, list[Place]] = collections.defaultdict(list)
+    ways = ways_of(site)
     seen: set[Place] = set()
-    for way in ways_of(site).ways:
-        near[way.a].append(way.b)
-        near[way.b].append(way.a)
+    for way in ways.ways:
         if way.needs & set(cut):
             seen |= {way.a, way.b}
     todo = list(seen)
     while todo:
-        for there in near[todo.pop()]:
+        for there in ways.near[todo.pop()]:
             if there not in seen:
                 seen.add(there)
                 todo.append(there)

@@ -151,12 +151,8 @@ def _line_starts(ways: Ways, start: Ref) -> list[tuple[Ref, int]]:
 
 def _lined(ways: Ways) -> set[Place]:
     """Every pair at a place to which a line could come from where one starts."""
-    near: dict[Place, list[Place]] = collections.defaultdict(list)
-    for way in ways.ways:
-        near[way.a].append(way.b)
-        near[way.b].append(way.a)
     at_unit: dict[Ref, list[Place]] = collections.defaultdict(list)
-    for place in ways.places:
+    for place in ways.near:
         if place[0].kind == "port" and place[0].parent_tag:
             at_unit[Ref("unit", place[0].parent_tag)].append(place)
     lines = [s for s in ways.site.of_kind("service") if s.text("needs") == "line" and s.ref_of("from")]
@@ -168,7 +164,7 @@ def _lined(ways: Ways) -> set[Place]:
         unit = Ref("unit", here[0].parent_tag) if here[0].kind == "port" and here[0].parent_tag else None
         model = model_of(ways.site, unit) if unit else None
         across = at_unit[unit] if unit and model and model.text("what") in LINE_ONLY else []
-        for there in (*near.get(here, ()), *across):
+        for there in (*ways.near.get(here, ()), *across):
             if there not in seen:
                 seen.add(there)
                 todo.append(there)
@@ -183,7 +179,7 @@ def _signals(ways: Ways) -> list[Rule]:
         for a, b in ((hop.a, hop.b), (hop.b, hop.a)):
             found.append(Rule(("D", str(a)), (("D", str(b)),), needs, hop.because))
     lined = _lined(ways)
-    for way in ways.ways:
+    for way in ways.ways if lined else ():
         if way.a not in lined:
             continue
         needs = tuple(sorted(map(str, way.needs)))

@@ -278,6 +278,15 @@ class Ways:
         """Every place with each pair that lies there, in order."""
         return tuple(sorted({p for way in self.ways for p in (way.a, way.b)}))
 
+    @functools.cached_property
+    def near(self) -> dict[Place, list[Place]]:
+        """The neighbours of every pair at a place."""
+        found: dict[Place, list[Place]] = collections.defaultdict(list)
+        for way in self.ways:
+            found[way.a].append(way.b)
+            found[way.b].append(way.a)
+        return found
+
     def start_of(self, subject: Ref) -> tuple[Ref | None, tuple[int, ...]]:
         """The closet end of a pair, cable or end, and the pairs meant."""
         return self._from(subject)
