@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import random
 
+import pytest
+
+from pullstring.model.cells import Names, read_cell
 from pullstring.model.columns import tables
 from pullstring.model.entries import Claimed, Noted
 from pullstring.model.tables import RawTable, Understood, understand
+from pullstring.model.units import BASE_UNIT
 
 
 def raw(table: str, *lines: str) -> RawTable:
@@ -110,3 +114,13 @@ def test_evidence__none_is_as_blank() -> None:
     said = read(raw("circuits", "circuit|at|grade|by", "F1|none|none|none"))
     assert not said.faults and [s.at for s in said.statements] == ["before 2026-04-01"]
     assert said.statements[0].body.evidence.grade == "assumed"
+
+
+def test_every_number_column__has_a_quantity_and_takes_its_unit():
+    """A column whose numbers have no quantity would end the import of whoever fills it."""
+    for table in tables().values():
+        for column in table.columns:
+            if column.type == "number":
+                value = max(column.low, min(3.0, column.high))
+                text = f"{value:g} {BASE_UNIT[column.of]}"
+                assert read_cell(column, text, None, Names({}, ())) == pytest.approx(value), column.name
