@@ -48,7 +48,7 @@ def promised(makeup: Makeup, *, hottest_c: float | None) -> frozenset[int]:
         derated_link_by_factor_m(kind=_kind(s.screened, s.jacket), temperature_c=warm)
         for s in fixed or makeup.stretches
     )
-    if sum(s.length_m.high for s in fixed) > longest:
+    if sum(s.length_m.high for s in fixed) > longest + 1e-9:
         return frozenset()
     return frozenset(mbps for mbps in RATES_MBPS if _category_does(makeup, mbps))
 

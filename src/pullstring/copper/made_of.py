@@ -1,7 +1,8 @@
 """What a run of a site is made of: its cables in order, the joints between them, what hangs on it, how warm it may be.
 
 What nobody noted is taken at its whole spread and told in `assumed`: a length of 0 to 90 m, 10 to 30 degrees, 0 to 13 mm of
-untwisted wire at each end. A cord that is recorded with both ends counts as a piece of stranded cable.
+untwisted wire at each end. A cord that is recorded with both ends counts as a piece of stranded cable. A length beyond what any
+model holds for is taken at that bound: nothing gets over it.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from collections.abc import Sequence
 from pullstring.copper.capability import RunFacts
 from pullstring.copper.lengths import TEMPERATURE_C, WARMED_C, of_cable, settle
 from pullstring.copper.limits import untwisted_limit
-from pullstring.copper.makeup import Branch, Makeup, Splice, Stretch
+from pullstring.copper.makeup import LONGEST_M, Branch, Makeup, Splice, Stretch
 from pullstring.copper.series import cords_of, hanging_on
 from pullstring.model.answers import Interval
 from pullstring.model.asbuilt import Site, Thing
@@ -101,7 +102,7 @@ def _stretch(site: Site, cable: Ref, metres: Interval, because: list[str], assum
         assumed.append("temperature_10_30")
     return Stretch(
         jacket=jacket or "unknown",
-        length_m=metres,
+        length_m=Interval(min(metres.low, LONGEST_M), min(metres.high, LONGEST_M), "m", metres.inputs),
         temperature_c=TEMPERATURE_C if hottest is None else Interval(hottest - WARMED_C, hottest, "C"),
         untwisted_m=_untwisted(site, cable, because, assumed),
         awg=Interval.exact(gauge, "AWG") if gauge is not None and 0 <= gauge <= 40 else None,
