@@ -74,6 +74,7 @@ def _run(found: Site, estimated: EstimatedRun, *, whole: bool) -> dict[str, Any]
         "mbps": said.mbps,
         "band": said.band,
         "reason": said.reason,
+        "ran_at": judged.ran_at,
         "spare": _spare(estimated),
         "telephone": said.telephone,
         "whole_pairs": judged.whole,

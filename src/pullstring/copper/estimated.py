@@ -9,7 +9,8 @@ import dataclasses
 from collections.abc import Iterable
 
 from pullstring.copper.by_standard import promised
-from pullstring.copper.capability import Capability, Margin, Reason, judge_data
+from pullstring.copper.cables import PAIRS_NEEDED
+from pullstring.copper.capability import Capability, Margin, Reason, RunFacts, judge_data, usable_pairs
 from pullstring.copper.estimate import margins
 from pullstring.copper.judged import JudgedRun, judged_runs
 from pullstring.copper.made_of import Made, made_of
@@ -64,8 +65,14 @@ def estimate(site: Site, judged: JudgedRun, *, kit: Iterable[str]) -> EstimatedR
         found,
         readings_of_run(site, judged.run),
         () if judged.out_of_use else worth_testing(facts, kit),
-        facts.whole_pairs is not None and 2 <= facts.whole_pairs < 4 and not judged.out_of_use,
+        _stops_at_two(facts) and not judged.out_of_use,
     )
+
+
+def _stops_at_two(facts: RunFacts) -> bool:
+    """Whether two or three pairs are all there is: two gigabit ports then agree on 1000 and the link never comes up."""
+    usable = usable_pairs(facts)
+    return usable is not None and PAIRS_NEEDED[100] <= usable < PAIRS_NEEDED[1000]
 
 
 def _by_rate(found: Iterable[RateMargin]) -> dict[int, Margin]:

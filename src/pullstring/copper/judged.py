@@ -41,6 +41,7 @@ class JudgedRun:
     damage: Damage
     scheme: str
     because: tuple[str, ...]
+    ran_at: str
 
     @property
     def length(self) -> Interval | None:
@@ -105,6 +106,7 @@ def judge(site: Site, run: Run) -> JudgedRun:
         damaged,
         scheme_of(site, run.cables[0], run.cables[0]) if run.cables else "T568B",
         tuple(dict.fromkeys(entries)),
+        _ran_at(site, run, read),
     )
 
 
@@ -124,6 +126,13 @@ def _facts(
         ran_mbps=max(ran, default=None),
         length=length,
     )
+
+
+def _ran_at(site: Site, run: Run, read: tuple[Reading, ...]) -> str:
+    """When the highest rate that still proves the run was run; empty when none was."""
+    proofs = [r for r in read if _proves(site, run, r)]
+    best = max(proofs, key=lambda r: (r.measured.value_si or 0, r.at.latest), default=None)
+    return best.at.text if best else ""
 
 
 def _proves(site: Site, run: Run, reading: Reading) -> bool:

@@ -57,6 +57,8 @@ def _judgement(run: Facts) -> tuple[str, str]:
     if run["protected_by"]:
         return "do not touch", "only " + ", ".join(run["protected_by"])
     reason = said(REASONS, run["reason"])
+    if run["reason"] == "ran" and run["ran_at"]:
+        reason += f" on {run['ran_at'][:10]}"
     if run["band"] == "unlikely":
         return ("nothing" if run["telephone"] == "no" else "telephone; data unlikely"), reason
     without = "nothing" if run["telephone"] == "no" else "telephone only"
@@ -81,7 +83,9 @@ def runs(answer: Answer) -> tuple[str, list[Block]]:
         if found
         else [Para("There is no run yet: no cable end in a closet was noted.")]
     )
-    blocks += [Para(f"{run['end']}: {ADVICE[code]}") for run in found for code in run["advice"]]
+    for code, words in ADVICE.items():
+        if ends := [run["end"] for run in found if code in run["advice"] and not run["protected_by"]]:
+            blocks.append(Para(f"{', '.join(ends)}: {words}"))
     blocks += tests(found)
     reads = [(r["end"], read["quantity"], read["written"], read["at"]) for r in found for read in r["read"]]
     if reads:
@@ -97,6 +101,7 @@ def _one(run: Facts) -> list[Block]:
         Table(("part", "kind", "length", "temperature"), tuple(_part(p) for p in run["makeup"]), "llll"),
         *_length(run),
         *_readings(run),
+        *_wires(run),
         *_margins(run),
         *_limits(run),
         *_worth(run),
@@ -142,6 +147,32 @@ def _readings(run: Facts) -> list[Block]:
     if not told:
         return []
     return [Heading("Read against expected", 2), Table(("what", "read", "expected", "so", "it may be"), told, "lllll")]
+
+
+def _wires(run: Facts) -> list[Block]:
+    """Single wires of a pair: one worse than its partner, or both worse than the way explains."""
+    told = tuple(
+        (
+            str(w["pair"]),
+            _percent(w["said"]["unbalance"], "of_smaller"),
+            _percent(w["said"]["unbalance"], "of_sum"),
+            {1: "the first", 2: "the second"}.get(w["said"]["wire"], "–"),
+            interval_of(w["said"]["extra"]),
+            said(CAUSES, w["said"]["cause"]) if w["said"]["cause"] else "alike",
+        )
+        for w in run["wires"]
+    )
+    if not told:
+        return []
+    heads = ("pair", "unlike, of the lesser", "unlike, of the sum", "worse wire", "too many", "it may be")
+    return [Heading("Single wires", 2), Table(heads, told, "llllll")]
+
+
+def _percent(unbalance: Facts | None, name: str) -> str:
+    if not unbalance:
+        return "–"
+    low, high = (figures.number(100 * unbalance[name][end]) for end in ("low", "high"))
+    return f"{low} to {high} %"
 
 
 def _margins(run: Facts) -> list[Block]:
