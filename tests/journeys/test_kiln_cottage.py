@@ -121,3 +121,13 @@ def test_if_cut__a_live_pair_is_never_idle(tmp_path: Path) -> None:
             }
         )
     assert api.if_cut(make(tmp_path, rows), asked("C3")).answer["verdict"] == "ASK"
+
+
+def test_tag_of_another_kind__is_told_as_what_it_is(site: Path) -> None:
+    with pytest.raises(api.BadRequest, match=r"'U1' is unit:U1; what can be named here: end or cable"):
+        api.runs(site, dataclasses.replace(ASKED, tags=("U1",)))
+
+
+def test_tag_named_twice__counts_once(site: Path) -> None:
+    said = api.if_cut(site, dataclasses.replace(ASKED, tags=("C3", "cable:C3"))).answer
+    assert said["cut"] == ["cable:C3"]

@@ -58,7 +58,7 @@ def problems_of(site: Site) -> tuple[Problem, ...]:
 def asked_for(site: Site, tags: Sequence[str], kinds: Sequence[str]) -> list[Ref]:
     """The things that tags name; raises BadRequest with every tag that names none or several."""
     from pullstring.model.columns import did_you_mean
-    from pullstring.model.refs import BadName, Ref, parse_ref
+    from pullstring.model.refs import BadName, Ref, parse_ref, tag_key
 
     found, faults = [], []
     for tag in tags:
@@ -73,12 +73,15 @@ def asked_for(site: Site, tags: Sequence[str], kinds: Sequence[str]) -> list[Ref
             found += there
         elif there:
             faults.append(f"{tag!r} may be {' or '.join(str(r) for r in there)}; write the one that is meant")
+        elif other := next((r for r in site.things if r.key == tag_key(tag.rpartition(":")[2])), None):
+            wanted = " or ".join(k.replace("_", " ") for k in kinds) if len(kinds) < 5 else "thing"
+            faults.append(f"{tag!r} is {other}; what can be named here: {wanted}")
         else:
             close = did_you_mean(tag, [r.tag for r in site.things if r.kind in kinds])
             faults.append(f"there is nothing tagged {tag!r} in this site{close}")
     if faults:
         raise BadRequest(faults)
-    return found
+    return list(dict.fromkeys(found))
 
 
 def day(text: str) -> str:
