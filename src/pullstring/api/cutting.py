@@ -78,9 +78,10 @@ def _untouchable(found: Site, request: Request) -> Answer:
 
 
 def _verdict(found: Site, request: Request, cut: Sequence[Ref]) -> Answer:
+    from pullstring.reach.batteries import minutes_on_battery
     from pullstring.reach.consequence import goes_dark, live
     from pullstring.reach.guards import carried_away, guards_of, is_open_question
-    from pullstring.reach.hanging import minutes_on_battery, outlets_on
+    from pullstring.reach.hanging import outlets_on
     from pullstring.reach.listen import listen
     from pullstring.reach.odds import never_go, uncertain_links, weighed
     from pullstring.reach.rules import build
@@ -200,6 +201,7 @@ def _order(found: Site, request: Request, cut: Sequence[Ref]) -> Answer:
 
 
 def _without_mains(found: Site, request: Request, minutes: float) -> Answer:
+    from pullstring.reach.batteries import promised_minutes
     from pullstring.reach.consequence import live
     from pullstring.reach.rules import build, build_without_mains
 
@@ -214,11 +216,7 @@ def _without_mains(found: Site, request: Request, minutes: float) -> Answer:
             "without_mains_min": minutes,
             "dark": [_service(found, n) for n, fact in sorted(alive.items()) if fact not in alive_then],
             "alive": [_service(found, n) for n, fact in sorted(alive.items()) if fact in alive_then],
-            "battery": {
-                str(u.ref): u.number("runs_without_mains_min")
-                for u in found.of_kind("unit")
-                if u.stands and u.number("runs_without_mains_min") is not None
-            },
+            "battery": {str(ref): holds for ref, holds in promised_minutes(found).items()},
         },
         assumed=(*then.assumed, "battery_minutes_as_noted"),
         cautions=("local_trades",),

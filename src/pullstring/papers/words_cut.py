@@ -152,7 +152,7 @@ def _dead_mains(said: Facts) -> list[Block]:
         else [Para("No service is known to be alive even with the mains.")]
     )
     held = ", ".join(f"{thing(u)} {minutes:g} min" for u, minutes in said["battery"].items())
-    blocks.append(Para(f"Minutes on batteries, as noted: {held or 'nobody noted any'}."))
+    blocks.append(Para(f"Minutes that batteries surely hold: {held or 'none that is known'}."))
     return blocks
 
 

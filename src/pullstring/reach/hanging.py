@@ -1,4 +1,4 @@
-"""What hangs on a wire without anybody having noted a service: outlets, and battery minutes behind a cut."""
+"""What hangs on a wire without anybody having noted a service: the outlets to which it leads."""
 
 from __future__ import annotations
 
@@ -25,9 +25,3 @@ def outlets_on(site: Site, cut: Collection[Ref]) -> tuple[Ref, ...]:
                 todo.append(there)
     found = {outlet_of(ref) for ref, _ in seen if ref.kind == "jack"}
     return tuple(sorted(ref for ref in found if ref in site.things))
-
-
-def minutes_on_battery(site: Site, units: Collection[Ref]) -> dict[Ref, float]:
-    """Minutes that units hold without mains, as far as they were noted. [min]"""
-    noted = {ref: thing.number("runs_without_mains_min") for ref in units if (thing := site.get(ref))}
-    return {ref: minutes for ref, minutes in sorted(noted.items()) if minutes}

@@ -15,7 +15,7 @@ from collections.abc import Iterator, Mapping
 from pullstring.model.asbuilt import Site, Thing, once_a_site
 from pullstring.model.conductors import is_return, outlet_of, passes_straight
 from pullstring.model.refs import Ref
-from pullstring.power.backup import least_minutes
+from pullstring.reach.batteries import promised_minutes
 from pullstring.reach.consequence import Fact, Rule
 from pullstring.reach.feeds import FITS, WIRED, gives_at, model_of, needs_power, over_wire
 from pullstring.reach.ways import Place, Ways, ports_of, rule_of, ways_of
@@ -108,11 +108,10 @@ def _batteries(site: Site, minutes: float | None) -> Iterator[Rule]:
     if minutes is None:
         return
     ports = ports_of(site)
-    for unit in site.of_kind("unit"):
-        model = model_of(site, unit.ref)
+    for ref, holds in promised_minutes(site).items():
+        unit, model = site.things[ref], model_of(site, ref)
         is_ups = model is not None and model.text("what") == "UPS"
-        holds = least_minutes(site, unit=unit.ref) if is_ups else unit.number("runs_without_mains_min")
-        if not unit.stands or holds is None or holds < minutes or unit.text("health") == "called dead":
+        if holds < minutes:
             continue
         fed = [p for p in ports.get(unit.ref, ()) if (t := site.get(p)) and t.text("gives") == "battery mains"]
         for port in fed:
