@@ -79,3 +79,10 @@ def test_untwisted_beyond_the_limit_of_both_ends(jacket, untwisted, wanted):
 
 def test_no_cable__no_promise():
     assert rates() == [] and rates(Splice("splice")) == []
+
+
+def test_untwist_that_nobody_looked_at_counts_at_its_worst():
+    open_ = Stretch(
+        "cat5e", Interval(10, 12, "m"), Interval.exact(20, "C"), Interval(0.0, 0.05, "m"), None, False, False
+    )
+    assert rates(open_) == []

@@ -124,3 +124,33 @@ def test_estimate__a_3_m_tap_a_splice_and_heat_change_band_reason_and_next_test(
 
 def test_kit__of_the_record():
     assert kit_at_hand(site("kit kit=K1 style=meter\nkit kit=K2 style=probe state=removed\n")) == {"meter"}
+
+
+def test_joint__its_style_and_only_the_one_between_the_two():
+    loop = (
+        SPLICED.replace("style=splice", "style=loop")
+        + "joints joint=J0 style=series ends='end:Z1 end:Z2'\nends end=Z1\nends end=Z2\n"
+    )
+    assert made(loop).makeup.splices[0].kind == "loop"
+    gone = made(
+        SPLICED + "claims subject=end:F1 relation=joined object=end:E2 grade=seen\njoints joint=J1 state=removed\n"
+    )
+    assert [s.kind for s in gone.makeup.splices] == ["splice"]
+
+
+def test_gauge_of_0__is_a_gauge():
+    assert made(ONE.replace("gauge_awg=24", "gauge_awg=0")).makeup.parts[0].awg.low == 0
+
+
+def test_what_is_left_over__is_as_wide_as_both_spreads():
+    """A total of 45 to 55 m less 38 to 42 m leaves 3 to 17 m, not less."""
+    import dataclasses
+
+    from pullstring.model.answers import Interval
+
+    here = site(SPLICED.replace(" length_m=10", ""))
+    judged = next(j for j in judged_runs(here) if j.run.start.tag == "E1")
+    facts = dataclasses.replace(judged.facts, length=Interval(45, 55, "m"))
+    tail = made_of(here, judged.run, facts).makeup.parts[2].length_m
+    head = made_of(here, judged.run, facts).makeup.parts[0].length_m
+    assert (tail.low, tail.high) == pytest.approx((45 - head.high, 55 - head.low))

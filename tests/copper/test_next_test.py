@@ -89,3 +89,11 @@ def test_worth__every_test_told_could_change_the_headline(name, whole, taps, joi
 def test_tests__have_minutes_and_a_word_for_where_they_come_from():
     assert all(test.minutes > 0 for test in at_hand())
     assert len({test.name for test in at_hand()}) == len(at_hand())
+
+
+def test_worth__a_length_that_is_known_well_enough_is_not_measured_again():
+    """60 to 70 m changes nothing; 60 to 150 m could be beyond the reach, and marks would tell."""
+    assert "marks" not in names(worth_testing(facts(length=Interval(60, 70, "m")), ALL))
+    assert "marks" in names(worth_testing(facts(length=Interval(60, 150, "m")), ALL))
+    found = next(w for w in worth_testing(facts(length=Interval(60, 150, "m")), ALL) if w.test.name == "marks")
+    assert (found.best.mbps, found.best.band.value) == (1000, "likely") and found.worst.band.value != "likely"

@@ -115,3 +115,15 @@ def test_worse_facts__never_better_a_verdict(worse, gives):
     then = check_mode(site(HOUSE + worse), port=ref("port:W.1"), gives=gives)
     if now.loses == () or then.loses:  # what did not run before cannot be lost
         assert order.index(then.verdict) >= order.index(now.verdict)
+
+
+def test_mode__not_saved_is_asked_even_where_all_goes_on_working():
+    text = HOUSE.replace("gives=802.3at mode_saved=yes", "gives=802.3at mode_saved=no")
+    found = check_mode(site(text), port=ref("port:W.1"), gives="802.3af")
+    assert found.verdict is Verdict.ASK and Why.NOT_SAVED in found.why
+
+
+def test_mode__that_the_record_cannot_judge_is_asked():
+    """Nobody knows what the unit wants: the model is not noted."""
+    found = check_mode(site(HOUSE + "units unit=A model=none\n"), port=ref("port:W.1"), gives="802.3af")
+    assert found.verdict is Verdict.ASK and Why.NOT_SURE in found.why

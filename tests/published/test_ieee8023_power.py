@@ -6,8 +6,15 @@ and they close: the quadratic turns one column of watts into the other. Conducto
 
 import pytest
 
-from pullstring.power.classes import power_class, power_classes
-from pullstring.power.loop import greatest_load_w, load_current_a, load_voltage_v, supply_power_w
+from pullstring.power.classes import pair_current, power_class, power_classes
+from pullstring.power.loop import (
+    greatest_load_w,
+    greatest_loop_ohm,
+    load_current_a,
+    load_power_w,
+    load_voltage_v,
+    supply_power_w,
+)
 
 CLASSES = [  # class, PSE W, PD W, PSE V, loop ohm, tolerance of PSE W
     (0, 15.4, 12.95, 44, 20, 0.005),
@@ -105,3 +112,32 @@ def test_load_voltage__class_4_over_100_m_of_24_awg():
 
 def test_supply_power__class_4_with_a_ten_ohm_loop():
     assert supply_power_w(supply_v=50, load_w=25.5, loop_ohm=10) == pytest.approx(28.82, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("pse_v", "amps", "loop", "pd_w"),
+    [(44, 0.35, 20, 12.95), (50, 0.6, 12.5, 25.5), (50, 1.2, 6.25, 51.0), (52, 1.7308, 6.25, 71.3)],
+)
+def test_load_power__what_arrives_at_the_printed_currents(pse_v, amps, loop, pd_w):
+    assert load_power_w(supply_v=pse_v, current_a=amps, loop_ohm=loop) == pytest.approx(pd_w, abs=0.03)
+
+
+def test_greatest_loop__class_3_and_class_4():
+    """(15.4 - 12.95) / 0.35^2 = 20 and (30 - 25.5) / 0.6^2 = 12.5 ohm."""
+    assert greatest_loop_ohm(supply_v=44, load_w=12.95, supply_w=15.4) == pytest.approx(20, abs=0.01)
+    assert greatest_loop_ohm(supply_v=50, load_w=25.5, supply_w=30) == pytest.approx(12.5, abs=0.01)
+
+
+@pytest.mark.parametrize(("type_number", "milliamps"), [(1, 350), (2, 600), (3, 600), (4, 960)])
+def test_pair_current__by_type(type_number, milliamps):
+    """350 and 600 mA read in a published text, 960 mA from memory."""
+    limit = pair_current(type_number=type_number)
+    assert limit.value * 1000 == milliamps
+    assert limit.provenance == ("read in a published text" if type_number < 3 else "from memory")
+
+
+def test_pair_current__no_class_asks_more_of_a_pair_than_its_type_allows():
+    """A pairset carries the current of its class, shared by two pairsets where four pairs are used."""
+    for one in power_classes().values():
+        amps = one.pse_power.value / one.pse_voltage.value
+        assert amps / (one.pairs / 2) <= pair_current(type_number=one.type_number).value + 1e-9
