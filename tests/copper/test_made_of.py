@@ -154,3 +154,19 @@ def test_what_is_left_over__is_as_wide_as_both_spreads():
     tail = made_of(here, judged.run, facts).makeup.parts[2].length_m
     head = made_of(here, judged.run, facts).makeup.parts[0].length_m
     assert (tail.low, tail.high) == pytest.approx((45 - head.high, 55 - head.low))
+
+
+@pytest.mark.parametrize(("broken", "trap"), [("", False), ("4", True), ("3 4", True), ("2 3 4", False)])
+def test_two_gigabit_ports__never_come_up_over_two_or_three_pairs(broken, trap):
+    text = ONE + "".join(f"pairs pair=C1.{n} condition=open grade=seen\n" for n in broken.split())
+    (found,) = estimated_runs(site(text), kit=())
+    assert found.two_pairs_trap == trap
+
+
+def test_heat__the_hottest_cable_of_the_run_counts():
+    """80 m, 84 at most, are promised at 20 C and not at 60 C, where 75 m are (TIA-568-C.2 clause 6.4.7)."""
+    straight = ONE.replace("untwisted_m=0.02", "untwisted_m=0.013")
+    cool = straight.replace("length_m=40", "length_m=80").replace("temperature_c=45", "temperature_c=20")
+    warm = cool.replace("temperature_c=20", "temperature_c=60")
+    bands = [next(iter(estimated_runs(site(text), kit=()))).capability.rates[2].band for text in (cool, warm)]
+    assert bands[0] is Band.LIKELY and bands[1] is not Band.LIKELY

@@ -116,7 +116,7 @@ def test_starts_in_order__370_w(asked_w, start):
 
 
 def test_starts_in_order__one_that_fits_only_at_its_least_may_start():
-    asked = [Interval(5, 8, "W"), Interval(3, 4, "W"), Interval(6, 7, "W")]
+    asked = [Interval(5, 8, "W"), Interval(3, 6, "W"), Interval(6, 7, "W")]
     assert starts_in_order(budget_w=10, asked=asked) == (Starts.YES, Starts.MAYBE, Starts.NO)
 
 
@@ -173,6 +173,27 @@ def test_budget__what_a_device_hands_on_counts_with_the_loss():
     assert one.plate_w == pytest.approx(16 + 6 / 0.8)
     assert one.typical_w == pytest.approx(11 + 4 / 0.8)
     assert one.class_w == pytest.approx(30)
+
+
+def test_budget__two_devices_bridged_on_one_standard_port_are_one_class_and_may_get_nothing():
+    """A port reads one class; two devices in parallel spoil what it looks for, so nothing may be drawn at all."""
+    text = hung(("AP1",)).replace(" plugged=port:D1.1", "") + "units unit=D2 model=AP1 grade=seen\n"
+    text += "ports port=D1.1 gives=nothing grade=seen\nports port=D2.1 gives=nothing grade=seen\n"
+    text += "".join(f"cables cable=C{n} jacket=cat5e pairs=4 length_m=5 grade=seen\n" for n in (1, 2, 3))
+    text += "".join(f"ends end=E{n} cable=C{(n + 1) // 2} grade=seen\n" for n in range(1, 7))
+    text += """
+    joints joint=J1 style=splice ends="E2 & E3 & E5" grade=seen
+    plugged plug=end:E1 into=port:S1.1 grade=seen
+    plugged plug=end:E4 into=port:D1.1 grade=seen
+    plugged plug=end:E6 into=port:D2.1 grade=seen
+    """
+    one = budget(text)
+    (step,) = one.orders[0].steps
+    assert step.device == "D1 & D2"
+    assert one.class_w == pytest.approx(15.4)
+    assert one.plate_w == pytest.approx(21.0)
+    assert step.watts.low == 0
+    assert "match" in step.watts.inputs
 
 
 def test_budget__unknown_class_and_unknown_draw_are_told_not_counted_as_nothing():

@@ -95,6 +95,13 @@ def test_closet__what_a_switch_hands_on_leaves_only_its_loss():
     assert assumed.heat.high == pytest.approx(80 + 18 * (1 / 0.85 - 1))
 
 
+def test_closet__no_more_is_handed_on_than_the_switch_can_give():
+    """Asked for up to 18 W, able to give 12: at 0.9 a ninth of 12 stays."""
+    text = (RACK + POINT).replace("budget_w=150 typical_w=20 max_w=170", "budget_w=12 typical_w=20 max_w=32")
+    one = closet(with_field(site(text), Ref("model", "SW"), efficiency_percent=90))
+    assert one.heat.high == pytest.approx(80 + 12 / 9)
+
+
 def test_closet__a_unit_in_it_that_is_powered_over_its_wire_heats_it():
     there = closet(site(RACK + POINT.replace("room=H", "room=K")))
     assert there.typical_w == pytest.approx(closet(site(RACK + POINT)).typical_w + 9)
