@@ -175,6 +175,21 @@ def test_budget__what_a_device_hands_on_counts_with_the_loss():
     assert one.class_w == pytest.approx(30)
 
 
+def test_budget__a_plug_in_the_battery_socket_of_a_ups_is_a_plug_too():
+    text = (
+        hung(("AP1", "AP1")) + "models model=UPS what=UPS takes=plug grade=seen\nunits unit=U1 model=UPS grade=seen\n"
+    )
+    text += 'ports port=U1.battery gives="battery mains" grade=seen\nunits unit=D2 fed_by=port:U1.battery grade=seen\n'
+    assert budget(text).class_w == pytest.approx(15.4)
+
+
+def test_budget__a_unit_that_gives_24_v_only_is_not_asked_about_classes():
+    one = budget(hung(("AP4",)))
+    assert [o.rule for o in one.orders] == [Rule.BY_DRAW]
+    assert one.codes == (Reason.WITHIN,)
+    assert Reason.RESERVES_UNKNOWN in budget(hung(("AP4", "AP1"))).codes
+
+
 def test_budget__two_devices_bridged_on_one_standard_port_are_one_class_and_may_get_nothing():
     """A port reads one class; two devices in parallel spoil what it looks for, so nothing may be drawn at all."""
     text = hung(("AP1",)).replace(" plugged=port:D1.1", "") + "units unit=D2 model=AP1 grade=seen\n"

@@ -329,6 +329,20 @@ def test_backup__two_in_a_row_carry_each_other_once():
     assert first.load.high == pytest.approx(20 + 15 + 10 / 0.85)
 
 
+def test_backup__two_that_feed_each_other_are_counted_once():
+    """A mistake in the record, or a joke of whoever plugged them: the first carries the second and its router."""
+    text = CLOSET.replace("units unit=U1 model=UPS room=K fed_by=socket:X1", "units unit=U1 model=UPS room=K")
+    text += """
+    units unit=U2 model=UPS room=K fed_by=port:U1.battery battery_date=2026-04-01 grade=seen
+    ports port=U2.battery gives="battery mains" grade=seen
+    units unit=R3 model=RT fed_by=port:U2.battery grade=seen
+    units unit=U1 fed_by=port:U2.battery grade=seen
+    """
+    first, second = backups(replay(record(text), today=TODAY))
+    assert first.load.low == 20 + 10 + 15 + 10
+    assert second.load.low == 10 + 15 + 20 + 10 + 10  # the surge-only socket of the first is fed by the second
+
+
 def test_backup__without_an_entry_the_answer_is_weaker():
     """Taking away what says a load hangs there or what the battery is: the least never rises above what it was with it known."""
     everything = record(CLOSET + POINT)

@@ -2,7 +2,8 @@
 
 House rules
 -----------
-1. A switch either keeps power back by class or counts what is drawn. When nobody knows which, both outcomes are told.
+1. A switch either keeps power back by class or counts what is drawn. When nobody knows which, both outcomes are told; a unit
+   that gives 24 V always-on only knows no classes, so it is not asked.
 2. Ports get power in the order in which the unit serves them; where none is noted, in the order of their numbers (ours, assumed).
 3. 24 V always-on knows no classes: its greatest draw stands in place of a class.
 4. What has its own plug, or hangs on an injector, asks nothing of the unit; what is handed on by a device is asked by that device.
@@ -64,7 +65,11 @@ class Rule(enum.StrEnum):
 
 @dataclasses.dataclass(frozen=True)
 class PortDraw:
-    """What the devices on one port ask of it. `known` is False when the greatest is not noted and a bound stands for it."""
+    """What the devices on one port ask of it.
+
+    `known` is False when the greatest is not noted and a bound stands for it; `asks_first` when the port is a standard one,
+    which knows classes.
+    """
 
     port: Ref
     devices: tuple[Ref, ...]
@@ -72,6 +77,7 @@ class PortDraw:
     plate: Interval
     at_port: Interval
     known: bool
+    asks_first: bool
     codes: tuple[Reason, ...]
     because: tuple[str, ...]
 
@@ -208,6 +214,7 @@ def port_draw(site: Site, judged: JudgedPort) -> PortDraw | None:
         plate,
         _or_nothing(_with_loss(plate, judged.match.watts if judged.match else None), refused),
         known,
+        mode is not Mode.ALWAYS_24V,
         tuple(codes),
         judged.because,
     )
@@ -261,10 +268,11 @@ def _budget(site: Site, unit: Thing, model: Thing, most: float, draws: Sequence[
     class_w, plate_w = sum(d.by_class.high for d in draws), sum(d.plate.high for d in draws if d.known)
     typical_w = sum(d.plate.low for d in draws if d.known)
     reserves = model.text("reserves")
-    rules = [Rule(reserves)] if reserves in set(Rule) else list(Rule)
+    asks_first = any(d.asks_first for d in draws)
+    rules = [Rule(reserves)] if reserves in set(Rule) else list(Rule) if asks_first else [Rule.BY_DRAW]
     codes = [c for d in draws for c in d.codes]
-    codes += [] if reserves else [Reason.RESERVES_UNKNOWN]
-    codes += [Reason.ORDER_ASSUMED] if any(_turn(site, d.port)[0] for d in draws) else []
+    codes += [Reason.RESERVES_UNKNOWN] if asks_first and not reserves else []
+    codes += [Reason.ORDER_ASSUMED] if len(draws) > 1 and any(_turn(site, d.port)[0] for d in draws) else []
     over = {
         Reason.OVER_TYPICAL: typical_w,
         Reason.OVER_PLAN: PLAN_MARGIN * typical_w,
