@@ -47,7 +47,7 @@ def _verdict(said: Facts, cut: str) -> list[Block]:
     if said["unpowered"]:
         blocks.append(Para("Loses its power: " + ", ".join(thing(u) for u in said["unpowered"]) + "."))
     if said["battery"]:
-        held = ", ".join(f"{thing(u)} {minutes:g} min" for u, minutes in said["battery"].items())
+        held = ", ".join(f"{thing(u)} {int(minutes)} min" for u, minutes in said["battery"].items())
         blocks.append(Para(f"Holds on its battery at first: {held}."))
     if said["outlets"]:
         blocks.append(Para("Its wire leads to: " + ", ".join(thing(o) for o in said["outlets"]) + "."))
@@ -151,7 +151,7 @@ def _dead_mains(said: Facts) -> list[Block]:
         if rows
         else [Para("No service is known to be alive even with the mains.")]
     )
-    held = ", ".join(f"{thing(u)} {minutes:g} min" for u, minutes in said["battery"].items())
+    held = ", ".join(f"{thing(u)} {int(minutes)} min" for u, minutes in said["battery"].items())
     blocks.append(Para(f"Minutes that batteries surely hold: {held or 'none that is known'}."))
     return blocks
 
