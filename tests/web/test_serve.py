@@ -1,46 +1,34 @@
-"""The page as Chromium shows it, with the same figures as terminal and paper; and what the server refuses."""
+"""The pages as a browser gets them: the words and figures of the terminal, and what the server refuses."""
 
 from __future__ import annotations
 
-import asyncio
 import hashlib
-import http.client
+import html
 import json
-import os
 import re
-import socket
 import subprocess
 import sys
-import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
-from starlette.applications import Starlette
-from starlette.types import Message
 
 from pullstring import api
-from pullstring.model.answers import plain
+from pullstring.model.answers import Answer, Request, plain
+from pullstring.papers.blocks import Heading, Page, Para, Table
 from pullstring.papers.phrases import interval_of
 from pullstring.papers.terminal import text_page
 from pullstring.papers.typst_page import pdf_page
 from pullstring.papers.words import page_of
-from pullstring.web.server import POLICY, PortTaken, application, serve
+from pullstring.web.server import Open, PortTaken, serve
 from tests.journeys.sites import ASKED, make, packaged
+from tests.web.served import FLAGS, Served, serving
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Page
+    from playwright.sync_api import Page as Tab
 
-FLAGS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
+PAGES = ("/", "/plan", "/closet", "/riser", "/ends", "/outlets", "/runs", "/power", "/if-cut", "/history", "/inbox")
 
 
 @pytest.fixture(scope="module")
@@ -49,132 +37,148 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def port(site: Path) -> Iterator[int]:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        free = probe.getsockname()[1]
-    server = subprocess.Popen(
-        [sys.executable, "-m", "pullstring", "serve", str(site), "--port", str(free), "--today", ASKED.today],
-        stderr=subprocess.DEVNULL,
-        env=dict(os.environ),
+def served(site: Path) -> Iterator[Served]:
+    with serving(site, "--today", ASKED.today) as found:
+        yield found
+
+
+def said(page: Page) -> list[str]:
+    """Every text of a page, in order."""
+    texts: list[str] = [page.title]
+    for block in page.blocks:
+        if isinstance(block, Heading):
+            texts.append(block.text)
+        elif isinstance(block, Para):
+            texts.append(block.spoken)
+        elif isinstance(block, Table):
+            texts += [*block.columns, *(cell for row in block.rows for cell in row)]
+    return texts
+
+
+def words_of(source: str) -> str:
+    """What a reader sees of a page, spaces folded."""
+    main = source[source.index("<main") : source.index('<dl class="title-block"')]
+    return " ".join(html.unescape(re.sub(r"<[^>]+>", "\n", main).replace("\n", " ")).split())
+
+
+VERBS = {
+    "/?all=1": lambda path: (api.site(path, ASKED), True),
+    "/runs": lambda path: (api.runs(path, ASKED), False),
+    "/power": lambda path: (api.power(path, ASKED), False),
+    "/if-cut": lambda path: (api.if_cut(path, ASKED), False),
+    "/if-cut?tags=E1": lambda path: (api.if_cut(path, asked("E1")), False),
+    "/ends": lambda path: (api.ends(path, ASKED), False),
+    "/outlets": lambda path: (api.outlets(path, ASKED), False),
+    "/history": lambda path: (api.history(path, ASKED), False),
+}
+
+
+def asked(*tags: str) -> Request:
+    import dataclasses
+
+    return dataclasses.replace(ASKED, tags=tags)
+
+
+@pytest.mark.parametrize("address", VERBS)
+def test_pages__say_what_the_terminal_says(site: Path, served: Served, address: str) -> None:
+    """One answer, one page of words: every text stands on the page in its order, and on the terminal too."""
+    answer: Answer
+    answer, whole = VERBS[address](site)
+    page = page_of(answer, whole=whole)
+    shown, terminal = words_of(served.text(address)), " ".join(text_page(page, width=10_000).split())
+    place = 0
+    for text in said(page):
+        folded = " ".join(text.split())
+        assert folded in terminal
+        found = shown.find(folded.replace(".", " . ") if folded not in shown else folded, place)
+        assert found >= 0, (folded, shown[place : place + 300])
+        place = found
+
+
+@pytest.mark.parametrize("name", ["site", "runs", "power", "if-cut"])
+def test_json__is_that_of_the_command_line(site: Path, served: Served, name: str) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "pullstring", name, str(site), "--json", "--today", ASKED.today],
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=60,
     )
-    try:
-        for _ in range(100):
-            try:
-                socket.create_connection(("127.0.0.1", free), timeout=1).close()
-                break
-            except OSError:
-                time.sleep(0.1)
-        yield free
-    finally:
-        server.terminate()
-        server.wait(20)
+    assert served.text(f"/api/{name}.json") == done.stdout
 
 
-def ask(port: int, path: str = "/", *, method: str = "GET", host: str | None = None) -> tuple[int, str]:
-    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
-    connection.request(method, path, headers={"Host": host or f"127.0.0.1:{port}"})
-    answer = connection.getresponse()
-    return answer.status, answer.read().decode()
+def test_every_page__is_there_and_light(served: Served) -> None:
+    """Under 150 kB with all that it fetches, as sent."""
+    styles = ("/static/ink.css", "/static/page.css", "/static/frame.css", "/static/frame.js", "/static/plan.js")
+    faces = ("B612-Regular", "B612-Bold", "B612Mono-Regular")
+    fetched = [*styles, *(f"/fonts/{face}.woff2" for face in faces)]
+    frame = sum(len(served.ask(a, headers={"Accept-Encoding": "gzip"})[2]) for a in fetched)
+    for address in PAGES:
+        status, headers, body = served.ask(address, headers={"Accept-Encoding": "gzip", "Accept": "text/html"})
+        assert (status, headers["content-type"]) == (200, "text/html; charset=utf-8"), address
+        assert frame + len(body) < 150_000, address
 
 
-def test_serve__refuses_other_hosts_and_other_methods(port: int) -> None:
-    assert ask(port)[0] == 200
-    assert ask(port, host="evil.test")[0] == 400
-    assert ask(port, host=f"evil.test:{port}")[0] == 400
-    assert ask(port, host=f"127.0.0.1:{port + 1}")[0] == 400  # a page of another server on this machine
-    assert ask(port, host=f"LOCALHOST:{port}")[0] == 200  # host names know no case: RFC 9110, section 4.2.3
-    for method in ("POST", "PUT", "DELETE", "HEAD", "OPTIONS"):
-        assert ask(port, method=method)[0] == 405
-    assert ask(port, "/answer.json", method="POST") == (405, "these pages are for reading only; ask with GET\n")
-    assert ask(port, "/floor/K0.svg")[0] == 200
-    status, words = ask(port, "/floor/Q9.svg")
-    assert (status, words) == (404, "there is no floor 'Q9' to draw")
+def test_night__is_a_cookie(served: Served) -> None:
+    assert 'data-print="night"' in served.text("/", Cookie="print=night")
+    assert 'data-print="night"' not in served.text("/")
 
 
-def test_serve__every_answer_forbids_strangers(port: int) -> None:
-    for path, host in (
-        ("/", None),
-        ("/floor/K0.svg", None),
-        ("/floor/Q9.svg", None),
-        ("/none", None),
-        ("/", "evil.test"),
-    ):
-        connection = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
-        connection.request("GET", path, headers={"Host": host or f"127.0.0.1:{port}"})
-        assert connection.getresponse().getheader("Content-Security-Policy") == POLICY, path
+def test_as_of__carries_from_page_to_page(served: Served) -> None:
+    page = served.text("/ends?as_of=2026-03-01")
+    assert "As it was on 2026-03-01." in page
+    assert 'href="/runs?as_of=2026-03-01"' in page
+    status, _, body = served.ask("/ends?as_of=soon", headers={"Accept": "text/html"})
+    assert (status, "is no day; write it as" in body.decode()) == (404, True)
 
 
-def test_serve__port_80_is_left_out_by_browsers(site: Path) -> None:
-    for port, status in ((80, 200), (8471, 400)):
-        assert call(application(site, ASKED, port=port), host="localhost") == status
+def test_find__one_thing_leads_straight_to_it(served: Served) -> None:
+    status, headers, _ = served.ask("/find?q=e01")
+    assert (status, headers["location"]) == (303, "/thing?ref=end%3AE1")
+    assert "Nothing bears" in served.text("/find?q=zzzz")
+    assert "What goes dark without it" in served.text("/thing?ref=end:E1")
 
 
-def call(pages: Starlette, *, host: str) -> int:
-    """The status of the first page, asked without a network."""
-    said: list[Message] = []
-
-    async def receive() -> Message:
-        return {"type": "http.request", "body": b"", "more_body": False}
-
-    async def send(message: Message) -> None:
-        said.append(message)
-
-    scope = {"type": "http", "method": "GET", "path": "/", "query_string": b"", "headers": [(b"host", host.encode())]}
-    asyncio.run(pages(scope, receive, send))
-    return int(said[0]["status"])
-
-
-def test_serve__night_and_json(site: Path, port: int) -> None:
-    assert 'data-print="night">' in ask(port, "/?print=night")[1]
-    assert 'data-print="night">' not in ask(port)[1]
-    text = ask(port, "/answer.json")[1]
-    said = json.loads(text)
-    assert said == plain(api.sheet(site, ASKED))
-    assert text == json.dumps(said, sort_keys=True, indent=2, ensure_ascii=False) + "\n"
-
-
-@pytest.mark.parametrize("path", ["/", "/answer.json", "/floor/K0.svg"])
-def test_serve__a_broken_record_is_one_sentence(site: Path, port: int, path: str) -> None:
+@pytest.mark.parametrize("path", ["/", "/api/runs.json", "/floor/K0.svg"])
+def test_a_broken_record__is_one_sentence(site: Path, served: Served, path: str) -> None:
     whole = site.read_bytes()
     try:
         site.write_bytes(whole[: len(whole) // 2])
-        status, words = ask(port, path)
-        assert (status, words) == (
-            500,
-            f"{site}: the file is damaged or cut short; take another copy, or what is whole: import NEW.site THIS --rescue\n",
-        )
+        status, _, words = served.ask(path)
+        assert status == 500
+        assert "the file is damaged or cut short; take another copy" in words.decode()
+        assert "Traceback" not in words.decode()
     finally:
         site.write_bytes(whole)
-    assert ask(port, path)[0] == 200  # the record is opened anew each time
+    assert served.ask(path)[0] == 200  # the record is opened anew each time
 
 
-def test_serve__the_record_keeps_its_bytes(site: Path, port: int) -> None:
+def test_reading__keeps_the_bytes_of_the_record(site: Path, served: Served) -> None:
     before = hashlib.sha256(site.read_bytes()).hexdigest()
-    assert [ask(port, p)[0] for p in ("/", "/answer.json", "/floor/K0.svg")] == [200, 200, 200]
+    assert {served.ask(p)[0] for p in PAGES} == {200}
     assert hashlib.sha256(site.read_bytes()).hexdigest() == before
     assert sorted(p.name for p in site.parent.iterdir()) == ["house.site", "tables"]  # and nothing beside it
 
 
-def test_serve__a_taken_port_is_one_sentence(site: Path, port: int) -> None:
+def test_a_taken_port__is_one_sentence(site: Path, served: Served) -> None:
     done = subprocess.run(
-        [sys.executable, "-m", "pullstring", "serve", str(site), "--port", str(port)],
+        [sys.executable, "-m", "pullstring", "serve", str(site), "--port", str(served.port)],
         capture_output=True,
         text=True,
         timeout=60,
         check=False,
     )
     assert done.returncode == 2
-    assert f"port {port} cannot be used" in done.stderr
+    assert f"port {served.port} cannot be used" in done.stderr
     assert "Traceback" not in done.stderr
 
 
 def test_serve__says_its_address_once_the_port_is_its_own(site: Path) -> None:
     heard: list[str] = []
 
-    def hear(address: str) -> None:
-        heard.append(address)
-        port = int(address.rstrip("/").rpartition(":")[2])
+    def hear(found: Open) -> None:
+        heard.append(found.address)
+        port = int(found.address.rstrip("/").rpartition(":")[2])
         with pytest.raises(PortTaken, match=f"port {port} cannot be used"):
             serve(site, ASKED, port=port, ready=lambda _: pytest.fail("two servers on one port"))
         raise KeyboardInterrupt
@@ -189,22 +193,16 @@ def figures_of(text: str) -> set[str]:
     return {" ".join(m.split()) for m in re.findall(r"[\d.]+\s+to\s+[\d.]+\s+(?:ohm|nF)", text)}
 
 
-def listen(tab: Page, broken: list[str], fetched: list[str]) -> None:
-    """Note what the browser complains of and every address it asks for."""
-    tab.on("console", lambda said: broken.append(said.text) if said.type == "error" else None)
-    tab.on("request", lambda asked: fetched.append(asked.url))
-
-
 def test_one_answer_three_ways__same_figures(
-    site: Path, port: int, chromium_path: str, pdftotext: str, tmp_path: Path
+    site: Path, served: Served, chromium_path: str, pdftotext: str, tmp_path: Path
 ) -> None:
     from playwright.sync_api import sync_playwright
 
-    page = page_of(api.sheet(site, ASKED))
+    page = page_of(api.runs(site, ASKED))
     terminal = figures_of(text_page(page, width=400))
-    assert len(terminal) == 8  # four runs of known length, ohms and farads each
-    asked = api.runs(site, ASKED).answer["runs"]
-    assert terminal == {interval_of(run[what]) for run in asked for what in ("loop", "capacitance") if run[what]}
+    runs = api.runs(site, ASKED).answer["runs"]
+    assert terminal == {interval_of(run["loop"]) for run in runs if run["loop"]}
+    assert len(terminal) == 4  # the runs of known length
     (tmp_path / "page.pdf").write_bytes(pdf_page(page))
     paper = subprocess.run(
         [pdftotext, "-raw", str(tmp_path / "page.pdf"), "-"], capture_output=True, text=True, check=True
@@ -217,12 +215,21 @@ def test_one_answer_three_ways__same_figures(
             broken: list[str] = []
             fetched: list[str] = []
             listen(tab, broken, fetched)
-            tab.goto(f"http://127.0.0.1:{port}/")
-            assert fetched == [f"http://127.0.0.1:{port}/"]
-            assert tab.inner_text("h1") == "Kiln Cottage: do not touch, ends, runs"
-            words = tab.inner_text("body")
+            tab.goto(f"{served.origin}/runs")
+            assert {a.split("/")[2] for a in fetched} == {f"127.0.0.1:{served.port}"}
+            words = tab.inner_text("main")
             assert figures_of(words) == terminal
             assert all(end in words for end in ("E1", "E2", "E3", "E4", "E5"))
             assert tab.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth"), width
             assert broken == []
         browser.close()
+
+
+def listen(tab: Tab, broken: list[str], fetched: list[str]) -> None:
+    """Note what the browser complains of and every address it asks for."""
+    tab.on("console", lambda said: broken.append(said.text) if said.type == "error" else None)
+    tab.on("request", lambda asked: fetched.append(asked.url))
+
+
+def test_json__of_the_site_holds_all_of_it(site: Path, served: Served) -> None:
+    assert json.loads(served.text("/api/site.json")) == plain(api.site(site, ASKED))

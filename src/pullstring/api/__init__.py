@@ -14,36 +14,76 @@ from pullstring.api.carrying import (
     seal_cell,
 )
 from pullstring.api.cutting import if_cut
+from pullstring.api.finding import find
 from pullstring.api.first_page import sheet
+from pullstring.api.history import history
+from pullstring.api.inbox import inbox
 from pullstring.api.judging import runs
 from pullstring.api.powering import power, power_change
+from pullstring.api.registers import ends, outlets, photos_of_thing
 from pullstring.api.request import BadRequest, day, floors, load, worst
+from pullstring.api.rows import Row, add_rows, strike_all
+from pullstring.api.shapes import floors_of, shapes
+from pullstring.api.shown import drawn_closets, drawn_floor, drawn_riser, every_floor
 from pullstring.api.starting import start
+from pullstring.api.taking import (
+    for_pocket,
+    pair,
+    phone_of,
+    phones,
+    photo,
+    take_entries,
+    take_photo,
+    unpair,
+)
 from pullstring.api.writing import export, import_, new, what_fits
 
 __all__ = [
     "BadRequest",
+    "Row",
     "add",
+    "add_rows",
     "day",
+    "drawn_closets",
+    "drawn_floor",
+    "drawn_riser",
+    "ends",
+    "every_floor",
     "export",
     "export_record",
     "export_shared",
+    "find",
     "floors",
+    "floors_of",
+    "for_pocket",
+    "history",
     "if_cut",
     "import_",
     "import_record",
+    "inbox",
     "is_record",
     "load",
     "new",
     "open_seal",
+    "outlets",
+    "pair",
+    "phone_of",
+    "phones",
+    "photo",
+    "photos_of_thing",
     "power",
     "power_change",
     "runs",
     "seal_cell",
+    "shapes",
     "sheet",
     "site",
     "start",
     "strike",
+    "strike_all",
+    "take_entries",
+    "take_photo",
+    "unpair",
     "what_fits",
     "worst",
 ]

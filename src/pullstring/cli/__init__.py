@@ -16,7 +16,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "power": ("pullstring.cli.asking", "port by port: what fits, volts, watts, budget"),
     "if-cut": ("pullstring.cli.asking", "STOP, ASK or GO before anything is taken away"),
     "print": ("pullstring.cli.making", "first page, floor drawings and labels into a folder"),
-    "serve": ("pullstring.cli.making", "the first page in the browser, on this machine only"),
+    "serve": ("pullstring.cli.serving", "the site in the browser, and the pocket page for phones"),
     "demo": ("pullstring.cli.making", "the whole job on the built-in, invented property"),
 }
 

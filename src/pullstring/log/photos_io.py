@@ -80,15 +80,20 @@ def _one(folder: Path, name: str, given: str, privacy: str) -> tuple[Attachment 
     if path is None:
         says = f"there is no file {name!r} here or in the folder {PHOTO_FOLDER}; put it there, or leave the cell blank"
         return None, folder, says
-    form = next((media for first, media in _FORMS if data.startswith(first)), None)
-    if data[:4] == b"RIFF" and data[8:12] == b"WEBP":
-        form = "image/webp"
+    form = form_of(data)
     if form is None:
         return None, path, f"{name!r} is no photograph that is known; save it as JPEG, PNG, WebP or PDF"
     sha256 = hashlib.sha256(data).hexdigest()
     if given and given != sha256:
         return None, path, f"{name!r} is not the file whose sha256 stands here; take the right file or clear the cell"
     return Attachment(sha256, privacy, form, data), path, ""
+
+
+def form_of(data: bytes) -> str | None:
+    """Media type of a photograph or page, told by its first bytes; None when it is neither."""
+    if data[:4] == b"RIFF" and data[8:12] == b"WEBP":
+        return "image/webp"
+    return next((media for first, media in _FORMS if data.startswith(first)), None)
 
 
 def _looked_up(folder: Path, name: str, given: str) -> tuple[Path | None, bytes]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import dataclasses
 import functools
+import urllib.parse
 
 import jinja2
 import markupsafe
@@ -13,6 +14,8 @@ from pullstring.papers.blocks import Page
 from pullstring.papers.drawing_style import plan_css
 from pullstring.papers.ink import DAY, FACES, NIGHT, Inks, font_folder
 
+SERVED_FACES = (("B612", 400), ("B612", 700), ("B612 Mono", 400))
+"""Faces that a page fetches; the fixed-width face has one weight there."""
 _CLASSES = {"l": "", "r": "r", "m": "m"}
 
 
@@ -37,9 +40,51 @@ def html_page(page: Page, *, night: bool = False, font_base: str | None = None, 
         kinds=[type(block).__name__.lower() for block in page.blocks],
         classes=_CLASSES,
         tight=_tight,
+        linked=_tight,
         svg=lambda block: markupsafe.Markup(block.svg),
         style=markupsafe.Markup(style(font_base=font_base)),
     )
+
+
+def fragment(page: Page, *, link: str = "") -> markupsafe.Markup:
+    """The blocks of a page alone, for a page that stands around them.
+
+    Parameters
+    ----------
+    page : Page
+        What to show.
+    link : str
+        Address in which `{}` stands for a tag; identifiers in fixed width become links to it. Empty: no links.
+    """
+
+    def linked(identifier: str) -> markupsafe.Markup:
+        if not link or not any(c.isalnum() for c in identifier):
+            return _tight(identifier)
+        where = link.format(urllib.parse.quote(identifier, safe=""))
+        return markupsafe.Markup('<a href="{}">{}</a>').format(where, _tight(identifier))
+
+    body = _environment().get_template("blocks.html").module.body  # type: ignore[attr-defined]
+    kinds = [type(block).__name__.lower() for block in page.blocks]
+    made: markupsafe.Markup = body(page, kinds, _CLASSES, _tight, lambda block: markupsafe.Markup(block.svg), linked)
+    return made
+
+
+def ink_css() -> str:
+    """The style sheet that the program's own server gives to its pages: tokens, both prints, faces by address."""
+    woff = "\n".join(
+        f'@font-face{{font-family:"{family}";font-weight:{weight};font-display:swap;'
+        f'src:url("/fonts/{file.removesuffix(".otf")}.woff2") format("woff2")}}'
+        for (family, weight), file in FACES.items()
+        if (family, weight) in SERVED_FACES
+    )
+    tokens = f":root{{{_tokens(DAY)}}}\n[data-print=night]{{{_tokens(NIGHT)}}}"
+    return f"{woff}\n{tokens}\n@media print{{:root,[data-print=night]{{{_tokens(DAY)}}}}}\n"
+
+
+def page_css() -> str:
+    """The style of blocks, and the drawings' night print; without faces and tokens, which `ink_css` holds."""
+    source = jinja2.PackageLoader("pullstring.papers", "").get_source(jinja2.Environment(), "page.css")[0]
+    return source + f"@media screen{{{plan_css(NIGHT, under='[data-print=night] ')}}}\n"
 
 
 def _tight(identifier: str) -> markupsafe.Markup:
@@ -80,13 +125,16 @@ def _faces(font_base: str | None) -> str:
     return "\n".join(rules)
 
 
-@functools.cache
 def _template() -> jinja2.Template:
-    environment = jinja2.Environment(
+    return _environment().get_template("page.html")
+
+
+@functools.cache
+def _environment() -> jinja2.Environment:
+    return jinja2.Environment(
         loader=jinja2.PackageLoader("pullstring.papers", ""),
         autoescape=True,
         trim_blocks=True,
         lstrip_blocks=True,
         undefined=jinja2.StrictUndefined,
     )
-    return environment.get_template("page.html")

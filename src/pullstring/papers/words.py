@@ -6,7 +6,16 @@ from collections.abc import Callable, Sequence
 
 from pullstring.model.answers import Answer, Ask, Problem
 from pullstring.model.problems import catalogue
-from pullstring.papers import words_carry, words_cut, words_power, words_runs, words_start, words_start_fixed
+from pullstring.papers import (
+    words_carry,
+    words_cut,
+    words_pages,
+    words_power,
+    words_registers,
+    words_runs,
+    words_start,
+    words_start_fixed,
+)
 from pullstring.papers.blocks import Block, Heading, Page, Para, Table
 from pullstring.papers.phrases import thing, things
 from pullstring.papers.sentences import ASSUMED, CAUTIONS, SEVERITY
@@ -19,7 +28,9 @@ FIRST_LINES = 5
 def page_of(answer: Answer, *, whole: bool = False) -> Page:
     """The page for an answer of any verb; with `whole` all problems, else the first five."""
     title, blocks = _VERBS[answer.verb](answer)
-    return Page(title, tuple([*blocks, *_tail(answer, whole)]), _footer(answer))
+    tail = _tail(answer, whole)
+    wrong_first = answer.verb == "site" and "counts" in answer.answer
+    return Page(title, tuple([*tail, *blocks] if wrong_first else [*blocks, *tail]), _footer(answer))
 
 
 def _footer(answer: Answer) -> str:
@@ -173,6 +184,8 @@ _VERBS: dict[str, Callable[[Answer], tuple[str, list[Block]]]] = {
     "if-cut": words_cut.if_cut,
     "sheet": _sheet,
     **words_carry.VERBS,
+    **words_pages.VERBS,
+    **words_registers.VERBS,
     "new": _new,
     "add": _add,
     "start": words_start.start_page,
