@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -10,8 +11,18 @@ import click
 from pullstring import api
 from pullstring.cli.adding import passphrase
 from pullstring.cli.common import SITE, asking, give, request
+from pullstring.model.answers import Answer, Request
 
 TAGS = click.argument("tags", nargs=-1)
+
+
+LISTS: dict[str, Callable[[Path, Request, str | None], Answer]] = {
+    "ends": lambda path, asked, _: api.ends(path, asked),
+    "outlets": lambda path, asked, _: api.outlets(path, asked),
+    "history": lambda path, asked, about: api.history(path, asked, about=about),
+    "inbox": lambda path, asked, _: api.inbox(path, asked),
+}
+"""What --list tells; with --why THING the history is that of one thing."""
 
 
 @click.command("site")
@@ -20,10 +31,16 @@ TAGS = click.argument("tags", nargs=-1)
 @click.option("--open-seal", is_flag=True, help="with --why THING.FIELD: ask for the passphrase and show the secret")
 @click.option("--passphrase-file", type=click.Path(path_type=Path), help="a file whose first line is the passphrase")
 @click.option("--all", "whole", is_flag=True, help="every problem, not the first five alone")
+@click.option(
+    "--list", "listed", type=click.Choice(list(LISTS)), help="a register, who said what, or what waits to be sorted"
+)
+@click.option("--find", "word", metavar="WORD", help="what bears a word as tag, label or name")
 @asking
 def site(
     path: Path,
     why: str | None,
+    listed: str | None,
+    word: str | None,
     open_seal: bool,
     passphrase_file: Path | None,
     whole: bool,
@@ -39,6 +56,10 @@ def site(
             raise api.BadRequest(["what is under a seal is shown on the page only; leave out --json"])
         phrase = passphrase(passphrase_file, twice=False)
         return give(api.open_seal(path, request(**options), what=why, passphrase=phrase), as_json=False)
+    if word is not None:
+        return give(api.find(path, request(**options), word=word), as_json=as_json)
+    if listed is not None:
+        return give(LISTS[listed](path, request(**options), why), as_json=as_json)
     answer = api.site(path, request(**options), why=why, listed=as_json)
     return give(answer, as_json=as_json, strict=strict, whole=whole)
 

@@ -16,6 +16,8 @@ from pullstring.papers.ink import DAY, FACES, NIGHT, Inks, font_folder
 
 SERVED_FACES = (("B612", 400), ("B612", 700), ("B612 Mono", 400))
 """Faces that a page fetches; the fixed-width face has one weight there."""
+NOT_TAGS = ("entry", "entries")
+"""Columns in fixed width that hold no tags."""
 _CLASSES = {"l": "", "r": "r", "m": "m"}
 
 
@@ -40,7 +42,7 @@ def html_page(page: Page, *, night: bool = False, font_base: str | None = None, 
         kinds=[type(block).__name__.lower() for block in page.blocks],
         classes=_CLASSES,
         tight=_tight,
-        linked=_tight,
+        linked=lambda cell, _: _tight(cell),
         svg=lambda block: markupsafe.Markup(block.svg),
         style=markupsafe.Markup(style(font_base=font_base)),
     )
@@ -57,11 +59,15 @@ def fragment(page: Page, *, link: str = "") -> markupsafe.Markup:
         Address in which `{}` stands for a tag; identifiers in fixed width become links to it. Empty: no links.
     """
 
-    def linked(identifier: str) -> markupsafe.Markup:
-        if not link or not any(c.isalnum() for c in identifier):
-            return _tight(identifier)
-        where = link.format(urllib.parse.quote(identifier, safe=""))
-        return markupsafe.Markup('<a href="{}">{}</a>').format(where, _tight(identifier))
+    def linked(cell: str, column: str) -> markupsafe.Markup:
+        if not link or column in NOT_TAGS:
+            return _tight(cell)
+        parts = []
+        for tag in cell.split(", "):
+            where = link.format(urllib.parse.quote(tag, safe=""))
+            tight = _tight(tag)
+            parts.append(markupsafe.Markup('<a href="{}">{}</a>').format(where, tight) if tag.strip("–? ") else tight)
+        return markupsafe.Markup(", ").join(parts)
 
     body = _environment().get_template("blocks.html").module.body  # type: ignore[attr-defined]
     kinds = [type(block).__name__.lower() for block in page.blocks]

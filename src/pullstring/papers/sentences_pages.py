@@ -8,6 +8,15 @@ NO_ENDS = "No end is tagged yet. Tag each end as it is found, before anybody kno
 NO_OUTLETS = "No outlet is noted yet."
 BOX_WITH_MAINS = "{}: in one box with mains. Leave it shut; that is work for a licensed electrician."
 
+STOPS = {
+    "stop:cut": "cut",
+    "stop:coil": "a coil",
+    "stop:lost": "lost in the wall",
+    "stop:bare": "bare",
+    "use:idle": "idle",
+    "use:silent": "silent, unknown",
+}
+
 RELATIONS = {
     "other_end": "is the other end of",
     "ends_at": "ends at",

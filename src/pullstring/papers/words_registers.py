@@ -8,7 +8,7 @@ from typing import Any
 from pullstring.model.answers import Answer
 from pullstring.papers.blocks import Block, Para, Table
 from pullstring.papers.phrases import thing
-from pullstring.papers.sentences_pages import BOX_WITH_MAINS, NO_ENDS, NO_OUTLETS
+from pullstring.papers.sentences_pages import BOX_WITH_MAINS, NO_ENDS, NO_OUTLETS, STOPS
 
 END_COLUMNS = ("end", "cable", "in room", "sits on", "goes to", "how sure", "carries", "found", "old label")
 OUTLET_COLUMNS = ("outlet", "in room", "ends here", "how sure", "plate", "condition", "found", "old label")
@@ -25,10 +25,10 @@ def end_rows(told: Sequence[Mapping[str, Any]]) -> tuple[tuple[str, ...], ...]:
     """One row an end."""
     return tuple(
         (
-            _crossed(e["end"], e["state"]),
+            e["end"],
             e["cable"] or DASH,
             _room(e),
-            _named(e["sits"]),
+            _state(e, _named(e["sits"])),
             _named(e["goes"]),
             _sure(e["goes"]),
             _named(e["carries"], short=True),
@@ -54,9 +54,9 @@ def outlet_rows(told: Sequence[Mapping[str, Any]]) -> tuple[tuple[str, ...], ...
     """One row an outlet."""
     return tuple(
         (
-            _crossed(o["outlet"], o["state"]),
-            _room(o),
-            " ".join(e["end"] for e in o["ends"]) or DASH,
+            o["outlet"],
+            _state(o, _room(o)),
+            ", ".join(e["end"] for e in o["ends"]) or DASH,
             ", ".join(dict.fromkeys(_how(e) for e in o["ends"])) or DASH,
             o["plate"] or DASH,
             o["condition"] or DASH,
@@ -67,8 +67,11 @@ def outlet_rows(told: Sequence[Mapping[str, Any]]) -> tuple[tuple[str, ...], ...
     )
 
 
-def _crossed(tag: str, state: str) -> str:
-    return tag if state == "there" else f"{tag} ({state})"
+def _state(told: Mapping[str, Any], words: str) -> str:
+    """Words after the state of a thing that is not simply there."""
+    if told["state"] == "there":
+        return words
+    return told["state"] if words == DASH else f"{told['state']}; {words}"
 
 
 def _room(told: Mapping[str, Any]) -> str:
@@ -76,7 +79,7 @@ def _room(told: Mapping[str, Any]) -> str:
 
 
 def _named(claims: Sequence[Mapping[str, Any]], *, short: bool = False) -> str:
-    said = [thing(c["to"]) for c in claims]
+    said = [STOPS.get(c["to"]) or thing(c["to"]) for c in claims]
     if short:
         said = [s.removeprefix("service ").removeprefix("use ") for s in said]
     return ", ".join(dict.fromkeys(said)) or DASH
