@@ -26,7 +26,7 @@ BY_NAME = {
     "power_paths",
     "fields",
 }
-BY_NAME |= {"guarded", "blocked"}
+BY_NAME |= {"guarded", "blocked", "body", "cells"}
 VALUES = {"interval", "limit", "estimate", "odds", "bracket"}
 
 
@@ -47,12 +47,17 @@ def fields(value: Any, *, depth: int) -> set[str]:
     return found
 
 
+LOOKED_UP = ("ends", "outlets", "history", "find", "inbox")
+
+
 @pytest.fixture(scope="module")
 def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return make(tmp_path_factory.mktemp("a"), packaged("three_lamps/1_arrival"))
 
 
-@pytest.mark.parametrize("verb", ["site", "runs", "power", "if-cut", "why", "change", "cut", "order", "mains"])
+@pytest.mark.parametrize(
+    "verb", ["site", "runs", "power", "if-cut", "why", "change", "cut", "order", "mains", *LOOKED_UP]
+)
 def test_every_field_is_on_the_page(site: Path, verb: str) -> None:
     from dataclasses import replace
 
@@ -68,6 +73,11 @@ def test_every_field_is_on_the_page(site: Path, verb: str) -> None:
         "cut": lambda: api.if_cut(site, one),
         "order": lambda: api.if_cut(site, one, in_order=True),
         "mains": lambda: api.if_cut(site, ASKED, without_mains_min=5.0),
+        "ends": lambda: api.ends(site, ASKED),
+        "outlets": lambda: api.outlets(site, ASKED),
+        "history": lambda: api.history(site, ASKED),
+        "find": lambda: api.find(site, ASKED, word="E07"),
+        "inbox": lambda: api.inbox(_jotted(site), ASKED),
     }
     page = section(
         {"why": "site", "change": "power", "cut": "if-cut", "order": "if-cut", "mains": "if-cut"}.get(verb, verb)
@@ -75,7 +85,7 @@ def test_every_field_is_on_the_page(site: Path, verb: str) -> None:
     answer = answers[verb]()
     top = set(answer.answer)
     assert sorted(name for name in top if f"`{name}`" not in page) == []
-    depth = 2 if verb in ("runs", "power", "if-cut", "cut") else 1
+    depth = 2 if verb in ("runs", "power", "if-cut", "cut", *LOOKED_UP) else 1
     listed = fields(plain(answer.answer), depth=depth)
     missing = sorted(name for name in listed if f"`{name}`" not in PAGE)
     assert [name for name in missing if ":" not in name] == []
@@ -83,3 +93,16 @@ def test_every_field_is_on_the_page(site: Path, verb: str) -> None:
 
 def test_envelope_is_on_the_page(site: Path) -> None:
     assert sorted(name for name in plain(api.runs(site, ASKED)) if f"`{name}`" not in PAGE) == []
+
+
+def _jotted(site: Path) -> Path:
+    """A copy of the site with one jotting that waits."""
+    import shutil
+
+    from tests.journeys.sites import HAND
+
+    copy = site.with_name("jotted.site")
+    shutil.copy(site, copy)
+    cells = {"jotting": "QQ1", "what": "note", "about": "E07", "words": "wet", "grade": "seen"}
+    api.add(copy, ASKED, table="jottings", cells=cells, **HAND)
+    return copy
