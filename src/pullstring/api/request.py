@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import threading
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -27,6 +28,7 @@ class BadRequest(ValueError):
 
 KEPT = 6  # ours: how many states of a record are kept ready between questions
 _kept: dict[tuple[object, ...], Site] = {}
+_keeping = threading.Lock()
 
 
 def load(path: Path, request: Request) -> Site:
@@ -37,12 +39,13 @@ def load(path: Path, request: Request) -> Site:
     with open_store(path, read_only=True) as store:
         counts = store.rows("SELECT (SELECT count(*) FROM redactions), count(*), max(arrival) FROM entries")[0]
         key = (str(path.resolve()), store.site_code, *counts, request.today, request.as_of, request.known_by)
-        if key not in _kept:
-            site = replay(store.entries(), today=request.today, as_of=request.as_of, known_by=request.known_by)
-            while len(_kept) >= KEPT:
-                _kept.pop(next(iter(_kept)), None)
-            _kept[key] = site
-        return _kept[key]
+        with _keeping:  # two who ask for the same state wait for one replay
+            if key not in _kept:
+                site = replay(store.entries(), today=request.today, as_of=request.as_of, known_by=request.known_by)
+                while len(_kept) >= KEPT:
+                    _kept.pop(next(iter(_kept)))
+                _kept[key] = site
+            return _kept[key]
 
 
 def answered(verb: str, site: Site, request: Request, answer: Mapping[str, Any], **more: Any) -> Answer:

@@ -62,6 +62,11 @@ def _verbs(desk: Desk) -> dict[str, Asking]:
     def of(verb: Callable[..., Answer]) -> Asking:
         return lambda asked: verb(desk.path, desk.asked(asked, tags=tags(asked)))
 
+    def runs(asked: Asked) -> Answer:
+        wanted = tags(asked)
+        whole = bool(wanted) or asked.url.path.endswith(".json")  # as on the terminal: all behind a run when it is named
+        return api.runs(desk.path, desk.asked(asked, tags=wanted), whole=whole)
+
     def history(asked: Asked) -> Answer:
         query = asked.query_params
         about, before = query.get("about", "").strip() or None, query.get("before", "").strip() or None
@@ -69,7 +74,7 @@ def _verbs(desk: Desk) -> dict[str, Asking]:
 
     return {
         "site": of(api.site),
-        "runs": of(api.runs),
+        "runs": runs,
         "power": of(api.power),
         "if-cut": of(api.if_cut),
         "ends": of(api.ends),

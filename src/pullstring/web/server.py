@@ -8,6 +8,7 @@ from __future__ import annotations
 import contextlib
 import dataclasses
 import getpass
+import importlib
 import platform
 import re
 import socket
@@ -204,7 +205,8 @@ def serve(
 def _warm(path: Path, request: Request) -> None:
     """Load what the first pages need while nobody waits for it yet."""
     try:
-        for verb in (api.site, api.if_cut, api.runs, api.power):
-            verb(path, request)
+        api.load(path, request)
+        for part in ("shapely", "pullstring.papers.drawing", "pullstring.copper.estimated"):
+            importlib.import_module(part)
     except Exception as error:
         print(f"a page may be slow or missing: {type(error).__name__}", file=sys.stderr)
