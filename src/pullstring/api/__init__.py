@@ -19,6 +19,7 @@ from pullstring.api.first_page import sheet
 from pullstring.api.history import history
 from pullstring.api.inbox import inbox
 from pullstring.api.judging import runs
+from pullstring.api.labelling import label_facts
 from pullstring.api.powering import power, power_change
 from pullstring.api.registers import ends, outlets, photos_of_thing
 from pullstring.api.request import BadRequest, day, floors, load, worst
@@ -62,6 +63,7 @@ __all__ = [
     "import_record",
     "inbox",
     "is_record",
+    "label_facts",
     "load",
     "new",
     "open_seal",
