@@ -15,13 +15,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from pullstring.log.store import open_store
+from pullstring.web.server import lan_addresses
 from tests.web.served import Served
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, BrowserContext, Page
 
 SIZE = {"width": 390, "height": 844}
-HOST = f"{platform.node().split('.')[0].lower()}.local"
+LAN = next((a for a in lan_addresses() if re.fullmatch(r"[\d.]+", a)), "127.0.0.1")
+"""Where the laptop meets its phones; a machine without any network has only itself."""
+HOST = f"{platform.node().split('.')[0].lower()}.local" if LAN != "127.0.0.1" else LAN
 """The name of this machine in its own network: over plain http it is no secure context, as on a real phone."""
 
 
@@ -63,7 +66,7 @@ class Line:
                     b"HTTP/1.1 200 OK\r\nContent-Type: text/html\r\nContent-Length: %d\r\n\r\n" % len(page) + page
                 )
                 return
-            with socket.create_connection(("127.0.0.1", self.target), timeout=30) as laptop:
+            with socket.create_connection((LAN, self.target), timeout=30) as laptop:
                 head, _, body = asked.partition(b"\r\n\r\n")
                 laptop.sendall(
                     re.sub(rb"(?i)\r\nconnection:[^\r]*", b"", head) + b"\r\nConnection: close\r\n\r\n" + body
