@@ -5,7 +5,7 @@ from __future__ import annotations
 import functools
 
 from pullstring.model.asbuilt import Site
-from pullstring.model.entries import Entry, Evidence, Noted, Scalar
+from pullstring.model.entries import Claimed, Did, Entry, Evidence, Noted, Scalar
 from pullstring.model.refs import Ref, parse_ref
 from pullstring.model.replay import replay
 from pullstring.model.when import parse_when
@@ -83,25 +83,27 @@ ROWS: dict[str, dict[str, Scalar]] = {
 }
 
 
+CLAIMS = ("goes_to", "ends_at")
+
+
 def entries(rows: dict[str, dict[str, Scalar]]) -> list[Entry]:
-    """One Noted for each thing, wall losses assumed, everything else seen."""
+    """One Noted for each thing, wall losses assumed, everything else seen; then what goes where, and what was put in."""
+    bodies: list[Noted | Claimed | Did] = []
+    said: list[Noted | Claimed | Did] = []
+    for ref, fields in rows.items():
+        own = {n: v for n, v in fields.items() if n not in (*CLAIMS, "put_in")}
+        seen = Evidence("assumed" if ref.startswith("wall_type") else "seen", "by eye")
+        bodies.append(Noted(parse_ref(ref), own, seen, new=True))
+        said += [
+            Claimed(parse_ref(ref), n, parse_ref(str(fields[n])), True, Evidence("toned", "by tone"))
+            for n in CLAIMS
+            if n in fields
+        ]
+        if "put_in" in fields:
+            said.append(Did("put in", parse_ref(ref), None, {}, seen))
     return [
-        Entry(
-            f"t{n}",
-            "tester",
-            "bench",
-            n,
-            n,
-            parse_when("2026-11-03"),
-            "2026-11-03T10:00+00:00",
-            Noted(
-                parse_ref(ref),
-                fields,
-                Evidence("assumed" if ref.startswith("wall_type") else "seen", "by eye"),
-                new=True,
-            ),
-        )
-        for n, (ref, fields) in enumerate(rows.items(), 1)
+        Entry(f"t{n}", "tester", "bench", n, n, parse_when("2026-11-03"), "2026-11-03T10:00+00:00", body)
+        for n, body in enumerate([*bodies, *said], 1)
     ]
 
 
@@ -118,3 +120,42 @@ def changed(**fields: dict[str, Scalar]) -> Site:
         kind, _, tag = name.rpartition("_")
         rows[f"{kind}:{tag}"] = {**rows.get(f"{kind}:{tag}", {}), **values}
     return replay(entries(rows), today=TODAY)
+
+
+def corridor_house(
+    rooms: int, *, per_room: int = 1, states: tuple[str, ...] = ("there",)
+) -> dict[str, dict[str, Scalar]]:
+    """Rooms on both sides of a corridor whose void leads from the closet to each; a run for each outlet."""
+    long = (rooms + 1) // 2 * 4.0
+    names = [f"room:C{n}" for n in range(rooms)]
+    rows: dict[str, dict[str, Scalar]] = {
+        "property:P": {"name": "Corridor house (invented)"},
+        "building:B": {}, "floor:F": {"building": "building:B", "name": "Ground floor", "z_m": 0},
+        "floor:G": {"building": "building:B", "name": "Upper floor", "z_m": 3},
+        "room:H": {"floor": "floor:F", "name": "Corridor", "outline": f"0 0; {long} 2"},
+        "room:K": {"floor": "floor:F", "name": "Closet", "outline": "-3 0; 0 2", "closet": "yes"},
+        "room:U": {"floor": "floor:G", "name": "Upper room", "outline": f"{long - 4} -2; {long} 4"},
+        "wall_type:W": {"hatch": "brick", "thickness_m": 0.24}, "wall_type:L": {"hatch": "lath", "thickness_m": 0.12},
+        "pathway:V": {"rooms": " & ".join(["room:K", "room:H", *names]), "style": "void"},
+        "pathway:S": {"rooms": "room:H & room:U", "style": "shaft"},
+        "block:B1": {"room": "room:K", "x_m": -2.9, "y_m": 1.0, "rows": 40},
+        "wall:h0": {"floors": "floor:F", "line": f"0 0; {long} 0", "wall_type": "wall_type:W"},
+        "wall:h1": {"floors": "floor:F", "line": f"0 2; {long} 2", "wall_type": "wall_type:W"},
+        "wall:k": {"floors": "floor:F", "line": "0 0; 0 2", "wall_type": "wall_type:L"},
+        "wall:k1": {"floors": "floor:F", "line": "-3 0; -3 2", "wall_type": "wall_type:L"},
+        "opening:dk": {"wall": "wall:k", "u0_m": 0.5, "u1_m": 1.4, "fill": "door"},
+    }  # fmt: skip
+    for n in range(rooms):
+        x, up = n // 2 * 4.0, n % 2
+        y0, y1 = (2.0, 6.0) if up else (-4.0, 0.0)
+        rows[f"room:C{n}"] = {"floor": "floor:F", "name": f"Guest {n + 1}", "outline": f"{x} {y0}; {x + 4} {y1}"}
+        rows[f"wall:s{n}"] = {"floors": "floor:F", "line": f"{x} {y0}; {x} {y1}", "wall_type": "wall_type:L"}
+        rows[f"opening:d{n}"] = {"wall": f"wall:h{up}", "u0_m": x + 0.6, "u1_m": x + 1.4, "fill": "door"}
+        for i in range(per_room):
+            tag, state = f"{n}{'abcdef'[i]}", states[(n + i) % len(states)]
+            rows[f"outlet:O{tag}"] = {"room": f"room:C{n}", "x_m": x + 2.0 + 0.3 * i, "y_m": y1 - 0.1 if up else y0 + 0.1,
+                                      "positions": 1, "state": "planned" if state == "planned" else "there"}  # fmt: skip
+            rows[f"cable:C{tag}"] = {"jacket": "cat6", "state": "planned" if state == "planned" else "there"}
+            rows[f"cable:C{tag}"] |= {"put_in": True} if state == "new" else {}
+            rows[f"end:E{tag}"] = {"cable": f"cable:C{tag}", "room": "room:K", "goes_to": f"outlet:O{tag}"}
+    return rows

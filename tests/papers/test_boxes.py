@@ -141,6 +141,8 @@ def test_boxes__size_by_the_rooms_own_words_else_twelve() -> None:
     )
     areas = {r.ref.tag: area_of(r) for r in site.of_kind("room")}
     assert areas == {"A": 25, "B": pytest.approx(29.73, abs=0.01), "C": DEFAULT_AREA_M2, "D": DEFAULT_AREA_M2}
+    (attic,) = site_of({"room:A": {"use": "store, 100 sq ft"}}).of_kind("room")
+    assert area_of(attic) == pytest.approx(9.290304)  # the international foot is 0.3048 m, exact
     made = {ref.tag: s.area for ref, s in shapes(site).items()}
     assert made["C"] == pytest.approx(12, abs=0.02)
     assert made["A"] == pytest.approx(25, rel=0.25) and made["B"] == pytest.approx(29.73, rel=0.25)

@@ -164,6 +164,22 @@ def test_closet__hundred_rows_break_into_sheets_that_fit_and_lose_no_row(paper: 
     assert "K1, continued" in said and f"sheet 2 of {len(made)}" in " ".join(said)
 
 
+@pytest.mark.parametrize("count", range(1, 60, 3))
+def test_closet__every_sheet_fits_its_paper_however_much_is_on_it(count: int) -> None:
+    for paper, (wide, tall) in PAPER_MM.items():
+        for svg in closet_sheets(crowded(count), board=ROOM, paper=paper):
+            width, height = size_of(svg)
+            assert width <= wide and height <= tall
+
+
+def test_closet__end_of_which_one_pair_is_on_a_row_is_not_loose() -> None:
+    rows = {"room:R": {"closet": "yes"}, "block:K": {"room": "room:R", "rows": 2}}
+    rows |= {"cable:C": {}, "end:E": {"cable": "cable:C", "room": "room:R"}}
+    site = site_of(rows, [("pair:C.3", "joined", "row:K.1", "seen")])  # type: ignore[arg-type]
+    svg = closet_svg(site, board=Ref("room", "R"))
+    assert "Loose ends" not in texts(svg) and {"E", "pair 3"} <= set(words_in(group(svg, "row:K.1")))
+
+
 def test_closet__no_letter_below_seven_points() -> None:
     assert min(s.size_mm for s in STYLES) >= LEAST_PT * MM_PER_PT
     sizes = [float(s) for s in re.findall(r"font-size:([0-9.]+)px", closet_svg(crowded(110, long=True), board=ROOM))]

@@ -7,22 +7,27 @@ writes nothing and names the entries that were written the first time.
 from __future__ import annotations
 
 import dataclasses
+import functools
 import re
+import threading
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from pullstring.api.request import BadRequest, answered
 from pullstring.model.answers import Answer, Request
 
 if TYPE_CHECKING:
     from pullstring.log.record import Record
+    from pullstring.log.union import Speaker
     from pullstring.model.asbuilt import Site
     from pullstring.model.entries import Body
     from pullstring.model.refs import Ref
     from pullstring.model.tables import Statement
 
 MOST_ROWS = 2000  # ours: what one act of a person may hold
+TRIES = 20  # ours: how often an act is checked anew when others write at the same moment
+_in_turn = threading.Lock()
 KEY = re.compile(r"[0-9a-f]{16,64}")
 
 
@@ -53,32 +58,43 @@ def add_rows(
     from pullstring.model.when import parse_when
 
     _checked(rows, key)
-    with open_store(path, device=device) as store:
-        if before := _written(store, key):
+    with _in_turn, open_store(path, device=device) as store:
+        for _ in range(TRIES):
+            seen = _last(store)
+            before = _written(store, key)
             site = replay(store.entries(), today=request.today)
-            return answered("add", site, request, {"entries": before, "already": True}, because=tuple(before))
-        site = replay(store.entries(), today=request.today)
-        raw = [
-            RawTable(f"{row.table} {number}", row.table, tuple(row.cells), ((0, tuple(row.cells.values())),))
-            for number, row in enumerate(rows, 1)
-        ]
-        understood = understand(raw, known=known_things(site), today=request.today)
-        faults = [str(f) for f in understood.faults] + _taken(site, rows)
-        if faults:
-            raise BadRequest(list(dict.fromkeys(faults)))
-        bodies = _as_written(site, understood.statements)
-        if not bodies:
-            raise BadRequest(["these rows say nothing new; fill in at least one cell beside the tag"])
-        written = store.append(
-            bodies,
-            at=[parse_when(s.at) for s in understood.statements],
-            keys=[_key(key, i) for i in range(len(bodies))],
-            wrote=wrote,
-            author=author,
-            device=device,
-        )
-        ids = [e.id for e in written] or _written(store, key)  # another sending of the same act was quicker
-        site = replay(store.entries(), today=request.today)
+            if before:
+                return answered("add", site, request, {"entries": before, "already": True}, because=tuple(before))
+            raw = [
+                RawTable(f"{row.table} {number}", row.table, tuple(row.cells), ((0, tuple(row.cells.values())),))
+                for number, row in enumerate(rows, 1)
+            ]
+            understood = understand(raw, known=known_things(site), today=request.today)
+            faults = [str(f) for f in understood.faults] + _taken(site, rows)
+            if faults:
+                raise BadRequest(list(dict.fromkeys(faults)))
+            bodies = _as_written(site, understood.statements)
+            if not bodies:
+                raise BadRequest(["these rows say nothing new; fill in at least one cell beside the tag"])
+            made: list[str] = []
+            try:
+                store.append(
+                    bodies,
+                    at=[parse_when(s.at) for s in understood.statements],
+                    keys=[_key(key, i) for i in range(len(bodies))],
+                    wrote=wrote,
+                    author=author,
+                    device=device,
+                    new_id=functools.partial(_named, made),
+                    also=functools.partial(_unmoved, seen, bodies, made),
+                )
+            except _Moved:
+                continue
+            ids = made
+            site = replay(store.entries(), today=request.today)
+            break
+        else:
+            raise BadRequest(["others write into this record all the time; nothing was written, try again"])
     return answered(
         "add",
         site,
@@ -114,7 +130,7 @@ def strike_all(
                 faults.append("say why it never was so; without that nobody can trust the striking out")
             if faults:
                 raise BadRequest(faults)
-            bodies = [StruckOut(name, why) for name in reversed(entries)]
+            bodies = [StruckOut(name, why) for name in dict.fromkeys(reversed(entries))]
             keys = [_key(key, i) for i in range(len(bodies))]
             at = parse_when(request.today)
             written = store.append(bodies, at=at, keys=keys, wrote=wrote, author=author, device=device)
@@ -188,12 +204,36 @@ def _key(key: str, number: int) -> str:
     return digest(f"{key}/{number}")
 
 
+class _Moved(Exception):
+    """Somebody wrote between our reading and our writing; what was checked may not be so any more."""
+
+
+def _last(store: Record) -> int:
+    return int(store.rows("SELECT coalesce(max(arrival), 0) FROM entries")[0][0])
+
+
+def _named(made: list[str], /) -> str:
+    from pullstring.log.store import random_id
+
+    made.append(random_id())
+    return made[-1]
+
+
+def _unmoved(seen: int, bodies: Sequence[Body], made: Sequence[str], speaker: Speaker) -> None:
+    """Inside the transaction of an act: nobody wrote since the record was read for it, but phones about things of their own."""
+    query = "SELECT id, json_extract(line, '$.body.subject') FROM entries WHERE arrival > ?"
+    about = {str(getattr(body, "subject", "")).casefold() for body in bodies}
+    others = [said or "" for name, said in speaker.execute(query, (seen,)).fetchall() if name not in set(made)]
+    if len(made) != len(bodies) or any(
+        not said.startswith(("jotting:", "photo:")) or said.casefold() in about for said in others
+    ):
+        raise _Moved
+
+
 def _written(store: Record, key: str) -> list[str]:
     """Ids that an act of this key wrote, in their order; none when it was never written."""
-    found: list[Any] = []
-    for number in range(MOST_ROWS):
-        row = store.rows("SELECT id FROM entries WHERE key = ?", (_key(key, number),))
-        if not row:
-            break
-        found.append(row[0][0])
+    known = dict(store.rows("SELECT key, id FROM entries WHERE key <> ''"))
+    found: list[str] = []
+    while (name := known.get(_key(key, len(found)))) is not None:
+        found.append(name)
     return found

@@ -20,20 +20,45 @@ def every_floor(path: Path, request: Request) -> list[dict[str, Any]]:
 
 
 def drawn_floor(path: Path, request: Request, *, floor: str, scale: int, inks: Inks | None = None) -> str:
-    """One floor as SVG; raises BadRequest for no such floor, NothingToDraw where nothing is noted."""
-    from pullstring.papers.drawing import floor_svg
+    """One floor as SVG; as a sketch of boxes where no outline and no wall is noted; raises BadRequest for no such floor."""
+    from pullstring.api.drawn import plan_input
+    from pullstring.papers.boxes_sketch import sketch_svg
+    from pullstring.papers.drawing import NothingToDraw, floor_svg
     from pullstring.papers.ink import DAY
 
-    site = load(path, request)
-    ref = asked_for(site, [floor], ["floor"])[0]
-    return floor_svg(site, ref, scale=scale, as_of=request.as_of or request.today, inks=inks or DAY)
+    ref = asked_for(load(path, request), [floor], ["floor"])[0]
+    given = plan_input(path, request)
+    try:
+        return floor_svg(
+            given["site"],
+            ref,
+            scale=scale,
+            as_of=request.as_of or request.today,
+            inks=inks or DAY,
+            runs=given["runs"],
+            untouchable=given["do_not_touch"],
+        )
+    except NothingToDraw:
+        return sketch_svg(given["site"], ref, inks=inks or DAY)
+
+
+def drawn_rooms(path: Path, request: Request) -> str:
+    """Rooms of which no floor is known, as a sketch of boxes."""
+    from pullstring.papers.boxes_sketch import sketch_svg
+
+    return sketch_svg(load(path, request), None)
 
 
 def drawn_closets(path: Path, request: Request) -> list[tuple[str, str]]:
     """Every board and rack as one stands before it: title and SVG."""
-    return []
+    from pullstring.api.drawn import closet
+
+    return closet(path, request, paper="portrait")
 
 
 def drawn_riser(path: Path, request: Request) -> list[tuple[str, str]]:
     """What hangs on what: title and SVG."""
-    return []
+    from pullstring.api.drawn import tree
+    from pullstring.papers.riser import riser_svg
+
+    return [("What hangs on what", riser_svg(tree(path, request)))]

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -23,6 +24,10 @@ if TYPE_CHECKING:
 
 MOST_ENTRIES = 500  # ours: at one sending; a phone sends the rest after it
 FARTHEST_TICK = 1_000_000  # ours: how far ahead of the record a phone's count may run before it is taken as broken
+LONGEST_WORDS = 8000  # ours: letters in one field, as in a cell of a table
+LONGEST_NAME = 80
+_ID = re.compile(r"[0-9a-f]{32}")
+_HASH = re.compile(r"[0-9a-f]{64}")
 
 
 def take_entries(path: Path, given: Sequence[object], *, device: str) -> dict[str, Any]:
@@ -33,7 +38,7 @@ def take_entries(path: Path, given: Sequence[object], *, device: str) -> dict[st
     BadRequest
         When it is no list of entries at all, or too long a one.
     """
-    from pullstring.log.refusals import RecordError
+    from pullstring.log.refusals import Corrupted, RecordError, SecretRefused, UnusableEntry
     from pullstring.log.store import open_store
     from pullstring.model.entries import BadEntry
 
@@ -42,14 +47,18 @@ def take_entries(path: Path, given: Sequence[object], *, device: str) -> dict[st
     stored: list[str] = []
     refused: dict[str, str] = {}
     with open_store(path, device=device) as store:
-        tick = _tick(store)
+        tick, noted = _tick(store), _noted_by(store)
         for number, raw in enumerate(given, 1):
             name = _id_of(raw) or f"number {number}"
             try:
                 entry = _entry(raw, device, tick)
-                _own(store, entry)
+                _own(store, entry, noted)
                 store.add_entries([entry])
-            except (BadEntry, RecordError, ValueError) as error:
+            except (BadEntry, Corrupted, SecretRefused, UnusableEntry) as error:
+                refused[name] = _plainly(str(error), store.where)
+            except RecordError:
+                raise  # the record is busy, its disk full: nothing is wrong with the entry, and the phone keeps it
+            except (ValueError, RecursionError) as error:
                 refused[name] = _plainly(str(error), store.where)
             else:
                 stored.append(entry.id)
@@ -59,7 +68,7 @@ def take_entries(path: Path, given: Sequence[object], *, device: str) -> dict[st
 
 def _id_of(raw: object) -> str:
     name = raw.get("id") if isinstance(raw, Mapping) else None
-    return name if isinstance(name, str) else ""
+    return name if isinstance(name, str) and _ID.fullmatch(name) else ""
 
 
 def _entry(raw: object, device: str, tick: int) -> Entry:
@@ -74,22 +83,71 @@ def _entry(raw: object, device: str, tick: int) -> Entry:
     made = isinstance(body, Noted) and body.subject.kind in ("jotting", "photo")
     if not made and not (isinstance(body, StruckOut) and not body.redacted):
         raise BadEntry("a phone writes jottings and photographs and takes back its own; write this on the laptop")
+    _sound(entry)
     return entry
 
 
-def _own(store: Record, entry: Entry) -> None:
-    """A phone takes back only what it entered itself."""
-    from pullstring.model.entries import BadEntry, StruckOut
+def _sound(entry: Entry) -> None:
+    """What stands in an entry of a phone is words of a length that pages can show, and names that are names."""
+    from pullstring.model.entries import ENTRY_SCHEMA, BadEntry, Noted
 
-    if isinstance(entry.body, StruckOut):
-        found = store.rows("SELECT device FROM entries WHERE id = ?", (entry.body.entry,))
+    body = entry.body
+    names: list[object] = [entry.author, entry.visit, entry.wrote]
+    words: list[object] = []
+    marks: list[object] = [entry.id]
+    if isinstance(body, Noted):
+        said = body.evidence
+        names += [body.subject.tag, *body.fields, *body.over, *body.under]
+        words += [*body.fields.values(), said.method, said.conditions, said.instrument, said.by]
+        marks += [mark for seen in (*body.over.values(), *body.under.values()) for mark in seen]
+    else:
+        words = [getattr(body, "why", ""), getattr(body, "entry", "")]
+    whole = all(isinstance(w, str) and len(w) <= LONGEST_WORDS and "\0" not in w for w in words)
+    named = all(isinstance(n, str) and len(n) <= LONGEST_NAME and "\0" not in n for n in names)
+    marked = all(isinstance(m, str) and _ID.fullmatch(m) for m in marks)
+    shown = all(isinstance(p, str) and _HASH.fullmatch(p) for p in entry.photos)
+    if not (whole and named and marked and shown and entry.schema == ENTRY_SCHEMA and not entry.key):
+        raise BadEntry(
+            f"this entry is not made as the pocket page makes one; it holds words of at most {LONGEST_WORDS} letters, "
+            f"names of at most {LONGEST_NAME}, and an id of 32 letters of 0-9 and a-f"
+        )
+
+
+def _noted_by(store: Record) -> dict[str, set[str]]:
+    """Jottings and photographs of the record, each with the devices that ever wrote about it."""
+    from pullstring.model.refs import BadName, parse_ref
+
+    subject = "json_extract(line, '$.body.subject')"
+    found: dict[str, set[str]] = {}
+    for said, device in store.rows(
+        f"SELECT DISTINCT {subject}, device FROM entries WHERE {subject} LIKE 'jotting:%' OR {subject} LIKE 'photo:%'"
+    ):
+        try:
+            ref = parse_ref(said)
+        except BadName:
+            continue
+        found.setdefault(f"{ref.kind}:{ref.key}", set()).add(device)
+    return found
+
+
+def _own(store: Record, entry: Entry, noted: Mapping[str, set[str]]) -> None:
+    """A phone takes back only what it entered itself, and writes nothing over what others made."""
+    from pullstring.model.entries import BadEntry, Noted, StruckOut
+
+    body = entry.body
+    if isinstance(body, StruckOut):
+        found = store.rows("SELECT device FROM entries WHERE id = ?", (body.entry,))
         if [row[0] for row in found] != [entry.device]:
             raise BadEntry("only what this phone entered can be taken back here; take it back on the laptop")
+    elif isinstance(body, Noted):
+        there = noted.get(f"{body.subject.kind}:{body.subject.key}", {entry.device})
+        if entry.device not in there and not store.rows("SELECT 1 FROM entries WHERE id = ?", (entry.id,)):
+            raise BadEntry(f"{body.subject} was made by another hand; change it on the laptop")
 
 
 def _plainly(says: str, where: str) -> str:
     """A refusal without the place of the file, which is nothing to a phone."""
-    return says.removeprefix(f"{where}: ")
+    return says.removeprefix(f"{where}: ")[:300]
 
 
 def _tick(store: Record) -> int:
@@ -100,8 +158,8 @@ def take_photo(path: Path, data: bytes, *, sha256: str, device: str) -> str:
     """Keep the bytes of a photograph; the same again changes nothing. Raises BadRequest when they are none, or others."""
     from pullstring.log import attachments
     from pullstring.log.photos_io import form_of
-    from pullstring.log.refusals import RecordError
     from pullstring.log.store import open_store
+    from pullstring.log.union import is_doomed
 
     found = hashlib.sha256(data).hexdigest()
     form = form_of(data)
@@ -113,10 +171,10 @@ def take_photo(path: Path, data: bytes, *, sha256: str, device: str) -> str:
     if faults or form is None:
         raise BadRequest(faults)
     with open_store(path, device=device) as store:
-        try:
-            return attachments.attach(store, data, media_type=form, privacy="site")
-        except RecordError as error:
-            raise BadRequest([_plainly(str(error), store.where)]) from error
+        with store.writing() as speaker:
+            if is_doomed(speaker, sha256):
+                raise BadRequest(["this photograph was destroyed on request and does not come back; take another one"])
+        return attachments.attach(store, data, media_type=form, privacy="site")
 
 
 def photo(path: Path, sha256: str) -> tuple[bytes, str]:

@@ -13,7 +13,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 Cells = tuple[int, int, int, int]  # x, y of the lower left corner, width, height
 Size = tuple[int, int]
-TRIALS = 1500  # ours: rooms tried in one attempt before another first room is taken
+TRIALS = 600  # ours: rooms tried in one attempt before another first room is taken
 STARTS = 5
 PART_SHARE = 4  # ours: a room with more neighbours than this may grow long, as a passage does
 

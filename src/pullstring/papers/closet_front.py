@@ -32,6 +32,7 @@ class Front:
     stood: tuple[Stood, ...]
     columns: int
     tall: float
+    paper: str
     inks: Inks
     scale_words: str
 
@@ -91,12 +92,16 @@ def closet_sheets(
 ) -> list[str]:
     """The same front cut into drawings that each fit A4, `portrait` or `landscape`; letters keep their size."""
     front = _front(site, board, inks=inks, scale=scale, untouchable=untouchable, runs=runs, paper=paper)
-    each = int((PAPER_MM[paper][0] - 2 * EDGE + BETWEEN) // (WIDTH + BETWEEN))
+    each = _columns_on(paper)
     count = math.ceil(front.columns / each)
     return [
         _drawn(front, n * each, min(front.columns, n * each + each), f"sheet {n + 1} of {count}" if count > 1 else "")
         for n in range(count)
     ]
+
+
+def _columns_on(paper: str) -> int:
+    return int((PAPER_MM[paper][0] - 2 * EDGE + BETWEEN) // (WIDTH + BETWEEN))
 
 
 def _front(
@@ -113,11 +118,13 @@ def _front(
         raise ValueError(f"a scale is a whole number such as 10 or 20, not {scale}")
     guarded = dict(untouchable) if isinstance(untouchable, Mapping) else dict.fromkeys(untouchable, "")
     hanging = Hanging(site, runs, guarded)
-    tall = PAPER_MM[paper][1] - _top_height(site, board, WIDTH) - _foot_height(WIDTH) - 2 * EDGE
+    each = _columns_on(paper)
+    inner = each * WIDTH + (each - 1) * BETWEEN
+    tall = PAPER_MM[paper][1] - _top_height(site, board, inner) - _foot_height(inner) - 2 * EDGE
     pieces, said = pieces_of(site, board, hanging, scale=scale, tall=tall)
     stood = columns_of(pieces, tall=tall)
     columns = max((s.column for s in stood), default=0) + 1
-    return Front(site, board, tuple(stood), columns, tall, inks, said)
+    return Front(site, board, tuple(stood), columns, tall, paper, inks, said)
 
 
 def _top(site: Site, board: Ref | None, sheet: str, said: str, width: float) -> list[Line]:
@@ -147,13 +154,15 @@ def _foot_height(width: float) -> float:
 
 
 def _drawn(front: Front, first: int, after: int, sheet: str) -> str:
+    mine = [s for s in front.stood if first <= s.column < after]
+    low = max((s.y + s.piece.height for s in mine), default=0.0)
     count = after - first
+    if low > 0.7 * front.tall:  # a narrow sheet has a higher key, and then no room for a full column
+        count = max(count, _columns_on(front.paper))
     inner = count * WIDTH + (count - 1) * BETWEEN
     width = inner + 2 * EDGE
     top = _top(front.site, front.board, sheet, front.scale_words, inner)
     head, foot = height(top) + 4.0, _foot_height(inner)
-    mine = [s for s in front.stood if first <= s.column < after]
-    low = max((s.y + s.piece.height for s in mine), default=0.0)
     total = EDGE + head + max(low, 12.0) + foot + EDGE
     parts = [svg.rect((0.6, 0.6), width - 1.2, total - 1.2, "frame"), *stacked(top, (EDGE + 1, EDGE + 1))]
     parts.append(svg.stroke(svg.path([(0.6, EDGE + head - 1.5), (width - 0.6, EDGE + head - 1.5)]), "heavy"))

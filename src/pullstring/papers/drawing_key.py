@@ -1,4 +1,4 @@
-"""What stands under a floor: the scale bar, the key of hatches and symbols, and the title block."""
+"""What stands under a floor: the scale bar, the rule of 100 mm, the key of hatches and symbols, notes, and the title block."""
 
 from __future__ import annotations
 
@@ -9,23 +9,24 @@ from typing import TYPE_CHECKING
 from shapely.geometry import box
 
 from pullstring.model.asbuilt import Thing
-from pullstring.papers import figures, lettering, svg, symbols, walls
-from pullstring.papers.drawing_style import SANS_EM, SMALL, TITLE
+from pullstring.papers import figures, plan_letters, plan_lines, plan_marks, plan_words, svg, symbols, walls
+from pullstring.papers.drawing_style import RUN
 from pullstring.papers.svg import Sheet
 
 if TYPE_CHECKING:
-    from pullstring.papers.drawing import Scene
+    from pullstring.papers.plan_scene import Scene
 
 EDGE = 0.35
-COLUMN = 6.0
+COLUMN = 4.8
 SWATCH = (0.7, 0.24)
 LINE = 0.29
 TALL = 0.62  # row of a picture that is higher than a line
-BIG = ("radio there", "radio planned", "block there", "block planned", "door", "slash")
+BIG = ("radio there", "radio planned", "block there", "block planned", "door", "slash", "guard", "keep")
 BAR_TOP, BAR = 0.05, 0.08
-KEY_TOP = 0.75
+RULE_TOP = 0.72
+RULE_MM = 100
+KEY_TOP = 1.5
 BLOCK_HEIGHT = 1.05
-BOLD_EM = 0.62  # mean width of a bold letter of B612 in its size, rounded up
 
 
 @dataclasses.dataclass(frozen=True)
@@ -36,14 +37,46 @@ class Item:
     words: str
 
 
-def foot_height(scene: Scene) -> float:
-    """Height of all that stands under the plan, in units of the drawing."""
-    return (KEY_TOP + sum(_row_heights(scene)) + 0.25 + BLOCK_HEIGHT) * scene.k
+@dataclasses.dataclass(frozen=True)
+class Foot:
+    """All parts under the plan, and how high they stand, in units of the drawing."""
+
+    height: float
+    parts: list[str]
 
 
-def foot(scene: Scene) -> list[str]:
+def foot_of(scene: Scene) -> Foot:
     """All parts under the plan, top down."""
-    return [*_bar(scene), *_key(scene), *_title_block(scene)]
+    k = scene.k
+    rows = _laid(scene)
+    heights = [max(max(len(ls) * LINE + 0.16, TALL if it.picture in BIG else 0.0) for it, ls in row) for row in rows]
+    notes = [_wrapped(words, scene.width / k - 2 * EDGE) for words in scene.in_key]
+    below = KEY_TOP + sum(heights)
+    noted = sum(len(lines) * LINE + 0.06 for lines in notes) + (0.12 if notes else 0.0)
+    block_top = scene.height + (below + noted + 0.25) * k
+    return Foot(
+        (below + noted + 0.25 + BLOCK_HEIGHT) * k,
+        [
+            *svg.group([*_bar(scene), *_rule(scene)], "measures"),
+            *svg.group(_key(scene, rows, heights), "key"),
+            *svg.group(_notes(scene, notes, scene.height + below * k), "notes"),
+            *_title_block(scene, block_top),
+        ],
+    )
+
+
+def _wrapped(words: str, most: float) -> list[str]:
+    return plan_letters.wrapped(words, "small", most)
+
+
+def _notes(scene: Scene, notes: list[list[str]], top: float) -> list[str]:
+    parts, k = [], scene.k
+    for lines in notes:
+        for line in lines:
+            parts.append(svg.text(line, (EDGE * k, top + 0.2 * k), "small"))
+            top += LINE * k
+        top += 0.06 * k
+    return parts
 
 
 def _bar(scene: Scene) -> list[str]:
@@ -59,6 +92,26 @@ def _bar(scene: Scene) -> list[str]:
         *parts,
         svg.text("m", (left + count + 0.22 * k, top + 0.36 * k), "small"),
         svg.text("thin squares are 1 m", (left + count + 0.9 * k, top + 0.36 * k), "second"),
+    ]
+
+
+def _rule(scene: Scene) -> list[str]:
+    """A line that measures 100 mm on paper, with a tick each 10 mm: it shows whether the printer kept the scale."""
+    k = scene.k
+    left, top = EDGE * k, scene.height + (RULE_TOP + 0.1) * k
+    long = RULE_MM / 1000 * scene.scale
+    ticks = "".join(
+        svg.path([(left + i * long / 10, top - (0.12 if i % 5 == 0 else 0.06) * k), (left + i * long / 10, top)])
+        for i in range(11)
+    )
+    words = (
+        plan_words.CHECK_RULE
+        if left + long + plan_letters.width(plan_words.CHECK_RULE, "second") * k < (scene.width - 0.5 * k)
+        else plan_words.CHECK_RULE_SHORT
+    )
+    return [
+        *svg.group([svg.stroke(svg.path([(left, top), (left + long, top)]) + ticks, "rule")], "check-rule"),
+        svg.text(words, (left + long + 0.15 * k, top), "second"),
     ]
 
 
@@ -78,8 +131,7 @@ def _items(scene: Scene) -> list[Item]:
         items.append(Item("none", "wall whose build is not known"))
     if scene.planned_walls:
         items.append(Item("planned wall", "wall to be added"))
-    names = {"outlet": "outlet (a tick for each jack)", "block": "where cables end", "radio": "access point"}
-    for form, name in names.items():
+    for form, name in plan_words.SYMBOL_KEY.items():
         for planned in (False, True):
             if any(s.form == form and s.planned == planned for s in scene.found.symbols):
                 items.append(
@@ -92,9 +144,8 @@ def _items(scene: Scene) -> list[Item]:
         items.append(Item("slash", "with a slash: out of use or lost"))
     if any(o.fill == "door" for w in scene.walls for o in w.openings):
         items.append(Item("door", "door; the side it opens to is not surveyed"))
-    items += [Item("", words) for words in scene.in_key]
-    if scene.found.unplaced:
-        items.append(Item("", f"not drawn, no point noted: {', '.join(scene.found.unplaced)}"))
+    for table in (plan_words.RUN_KEY, plan_words.WORK_KEY, plan_words.JOINT_KEY, plan_words.GUARD_KEY):
+        items += [Item(mark, words) for mark, words in table.items() if mark in scene.marks]
     return items
 
 
@@ -117,23 +168,15 @@ def _laid(scene: Scene) -> list[list[tuple[Item, list[str]]]]:
     """The key in rows, each item with its wrapped words."""
     columns = _columns(scene)
     share = (scene.width / scene.k - 2 * EDGE) / columns
-    letters = int((share - SWATCH[0] - 0.45) / (SANS_EM * SMALL))
-    laid = [(item, lettering.wrapped(item.words, letters)) for item in _items(scene)]
+    laid = [(item, _wrapped(item.words, share - SWATCH[0] - 0.4)) for item in _items(scene)]
     return [laid[i : i + columns] for i in range(0, len(laid), columns)]
 
 
-def _row_heights(scene: Scene) -> list[float]:
-    return [
-        max(max(len(lines) * LINE + 0.16, TALL if item.picture in BIG else 0.0) for item, lines in row)
-        for row in _laid(scene)
-    ]
-
-
-def _key(scene: Scene) -> list[str]:
+def _key(scene: Scene, rows: list[list[tuple[Item, list[str]]]], heights: list[float]) -> list[str]:
     k, parts = scene.k, []
     share = (scene.width - 2 * EDGE * k) / _columns(scene)
     top = scene.height + KEY_TOP * k
-    for row, height in zip(_laid(scene), _row_heights(scene), strict=True):
+    for row, height in zip(rows, heights, strict=True):
         for column, (item, lines) in enumerate(row):
             left = EDGE * k + column * share
             parts += _picture(scene, item.picture, left, top)
@@ -150,8 +193,8 @@ def _picture(scene: Scene, picture: str, left: float, top: float) -> list[str]:
     k, (width, height) = scene.k, SWATCH
     sheet = Sheet(-left, top)  # the swatch's own axes: from its top left corner, y up
     form, _, state = picture.rpartition(" ")
-    if form in ("outlet", "block", "radio"):
-        low = -0.3 if form == "block" else -0.22 if form == "outlet" else -0.12
+    if form in symbols.FORMS and state in ("there", "planned"):
+        low = {"block": -0.3, "outlet": -0.22}.get(form, -0.12)
         symbol = symbols.Symbol(form, "", (width / 2 * k, low * k), (0.0, 1.0), state == "planned", False, 0)
         return symbols.draw(symbol, sheet, k=k)
     if picture == "door":
@@ -163,8 +206,8 @@ def _picture(scene: Scene, picture: str, left: float, top: float) -> list[str]:
     if picture == "slash":
         symbol = symbols.Symbol("outlet", "", (width / 2 * k, -0.2 * k), (0.0, 1.0), False, True, 0)
         return symbols.draw(symbol, sheet, k=k)
-    if not picture:
-        return []
+    if picture in scene.marks:
+        return _sample(picture, left, top, k)
     area = box(0, -height * k, width * k, 0)
     marks = tuple(
         tuple((u, v - height * k / 2) for u, v in line if u <= width * k + 1e-9)
@@ -174,10 +217,57 @@ def _picture(scene: Scene, picture: str, left: float, top: float) -> list[str]:
     return walls.draw_body(body, sheet, scene.prefix)
 
 
-def _title_block(scene: Scene) -> list[str]:
+def _sample(mark: str, left: float, top: float, k: float) -> list[str]:
+    """A piece of a line or a mark, drawn by the same code as on the plan."""
+    at = left + SWATCH[0] / 2 * k, top + 0.12 * k
+    ends = (left, at[1]), (left + SWATCH[0] * k, at[1])
+    kind, _, name = mark.partition(" ")
+    if kind == "run":
+        return plan_lines.sample(name, ends, k=k)
+    if kind == "way":
+        symbol = symbols.Symbol("way", "", (at[0], -at[1]), (0.0, 1.0), name == "planned", False, 0)
+        return symbols.draw(symbol, Sheet(0.0, 0.0), k=k)
+    if kind == "work":
+        return plan_marks.ring(name, at, k=k)
+    if kind == "joint":
+        return plan_marks.joint(name, at, k=k)
+    if mark == "unknown":
+        return [svg.stroke(svg.path(ends), "unknown")]
+    if mark == "trunk":
+        return [svg.stroke(svg.path(ends), "trunk"), svg.stroke(svg.path(ends), "hollow-line")]
+    if mark == "leader":
+        return [svg.stroke(svg.path(ends), "leader")]
+    if mark == "core":
+        wall = svg.rect((at[0] - 0.06 * k, top - 0.02 * k), 0.12 * k, 0.3 * k, "bar")
+        return [wall, svg.stroke(svg.path(ends), "core"), svg.stroke(svg.path(ends), "there")]
+    if mark == "ends under":
+        return [
+            svg.text("1", (at[0], top + 0.06 * k), "tag", anchor="middle"),
+            svg.text("2 3", (at[0], top + (0.06 + RUN) * k), "tag run", anchor="middle"),
+        ]
+    if mark == "guard":
+        return plan_marks.small_frame(at, k=k)
+    if mark == "keep":
+        return [
+            svg.stroke(
+                svg.path(
+                    [
+                        (at[0] - 0.1 * k, top),
+                        (at[0] + 0.1 * k, top),
+                        (at[0] + 0.1 * k, top + 0.24 * k),
+                        (at[0] - 0.1 * k, top + 0.24 * k),
+                    ],
+                    closed=True,
+                ),
+                "guard keep",
+            )
+        ]
+    return []
+
+
+def _title_block(scene: Scene, top: float) -> list[str]:
     """Ruled cells as on a drawing sheet: place, floor, scale, date, north."""
     k = scene.k
-    top = scene.height + foot_height(scene) - BLOCK_HEIGHT * k
     named = next(iter(scene.site.of_kind("property")), None)
     place = (named.text("name") or named.ref.tag) if named else "property not named"
     as_of = figures.date(scene.as_of) if scene.as_of else "the whole record"
@@ -205,12 +295,8 @@ def _title_block(scene: Scene) -> list[str]:
 
 def _cell(words: str, width: float, at: svg.Point) -> str:
     """The words as large as the cell holds them; cut, and marked as cut, only where small letters do not fit either."""
-    room = 0
-    for size, css in ((TITLE, "cell"), (SMALL, "cell little")):
-        room = int(width / (BOLD_EM * size))
-        if len(words) <= room:
-            return svg.text(words, at, css)
-    return svg.text(f"{words[: room - 1].rstrip()}…", at, "cell little")
+    css = "cell" if plan_letters.width(plan_letters.clean(words), "cell") <= width else "cell little"
+    return svg.text(plan_letters.cut(words, css, width), at, css)
 
 
 def _arrow(x: float, y: float, angle_deg: float, k: float) -> list[str]:

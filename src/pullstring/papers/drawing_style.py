@@ -13,6 +13,7 @@ TAG = 0.24
 NAME = 0.34
 LITTLE = 0.24  # a name that is too long for its room
 AREA = 0.24
+RUN = 0.2  # tags of the runs that arrive, under the tag of a thing
 SMALL = 0.22
 TITLE = 0.3
 SANS_EM = 0.6  # mean width of a letter in its size, rounded up from B612's 0.57
@@ -25,13 +26,18 @@ def plan_css(inks: Inks, *, under: str = "") -> str:
         ".bg,.pf,.solid": f"fill:{inks.sheet}",
         ".ps": f"stroke:{inks.ink};fill:none",
         ".grid": f"stroke:{inks.grid};fill:none",
+        ".ground": "fill:none;stroke:none;pointer-events:all",
         ".edge,.thin,.wall,.mark,.rule": f"stroke:{inks.ink};fill:none",
         ".toadd": f"stroke:{inks.red};fill:{inks.sheet}",
         ".is": f"fill:{inks.ink};stroke:{inks.ink}",
         ".new": f"fill:{inks.sheet};stroke:{inks.red}",
-        ".gap": f"fill:none;stroke:{inks.sheet}",
-        ".isline": f"fill:none;stroke:{inks.ink}",
-        ".newline": f"fill:none;stroke:{inks.red}",
+        ".hollow": f"fill:{inks.sheet};stroke:{inks.ink}",
+        ".gap,.core": f"fill:none;stroke:{inks.sheet}",
+        ".isline,.there,.remove,.unknown,.leader,.guard": f"fill:none;stroke:{inks.ink}",
+        ".newline,.pulled,.planned": f"fill:none;stroke:{inks.red}",
+        ".unknown.planned,.trunk.planned,.trunk.pulled": f"stroke:{inks.red}",
+        ".trunk": f"fill:none;stroke:{inks.ink}",
+        ".hollow-line": f"fill:none;stroke:{inks.sheet}",
         ".bar,.dot": f"fill:{inks.ink};stroke:none",
         ".name,.tag,.small,.cell": f"fill:{inks.ink}",
         ".area,.second": f"fill:{inks.ink_2}",
@@ -52,6 +58,8 @@ def plan_sizes(k: float) -> str:
         ".name": f"font-size:{s(NAME)}px",
         ".area": f"font-size:{s(AREA)}px",
         ".tag": f'font-family:"B612 Mono","DejaVu Sans Mono",monospace;font-weight:400;font-size:{s(TAG)}px',
+        ".tag.run": f"font-size:{s(RUN)}px",
+        ".tag.word": f'font-family:B612,"DejaVu Sans",sans-serif;font-size:{s(RUN)}px',
         ".name.little": f"font-size:{s(LITTLE)}px",
         ".small,.second": f"font-size:{s(SMALL)}px",
         ".cell": f"font-size:{s(TITLE)}px;font-weight:700",
@@ -64,9 +72,19 @@ def plan_sizes(k: float) -> str:
         ".wall": f"stroke-width:{s(0.038)};stroke-linejoin:miter",
         ".wall.heavy": f"stroke-width:{s(0.055)}",
         ".toadd": f"stroke-width:{s(0.045)};stroke-dasharray:{s(0.24)} {s(0.12)}",
-        ".is,.new": f"stroke-width:{s(0.04)};stroke-linejoin:miter",
+        ".is,.new,.hollow": f"stroke-width:{s(0.04)};stroke-linejoin:miter",
         ".isline,.newline": f"stroke-width:{s(0.04)}",
         ".gap": f"stroke-width:{s(0.045)}",
+        ".core": f"stroke-width:{s(0.2)}",
+        ".there,.remove": f"stroke-width:{s(0.024)}",
+        ".pulled": f"stroke-width:{s(0.06)}",
+        ".planned": f"stroke-width:{s(0.06)};stroke-dasharray:{s(0.24)} {s(0.12)}",
+        ".unknown": f"stroke-width:{s(0.03)};stroke-dasharray:{s(0.03)} {s(0.06)}",
+        ".leader": f"stroke-width:{s(0.016)}",
+        ".guard": f"stroke-width:{s(0.045)};stroke-linejoin:miter",
+        ".keep": f"stroke-width:{s(0.02)}",
+        ".trunk": f"stroke-width:{s(0.12)}",
+        ".hollow-line": f"stroke-width:{s(0.07)}",
         ".lost": f"stroke-width:{s(0.03)}",
         ".dash": f"stroke-dasharray:{s(0.1)} {s(0.08)}",
     }

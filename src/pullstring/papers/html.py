@@ -11,6 +11,7 @@ import jinja2
 import markupsafe
 
 from pullstring.papers.blocks import Page
+from pullstring.papers.closet_marks import css as closet_css
 from pullstring.papers.drawing_style import plan_css
 from pullstring.papers.ink import DAY, FACES, NIGHT, Inks, font_folder
 
@@ -90,7 +91,8 @@ def ink_css() -> str:
 def page_css() -> str:
     """The style of blocks, and the drawings' night print; without faces and tokens, which `ink_css` holds."""
     source = jinja2.PackageLoader("pullstring.papers", "").get_source(jinja2.Environment(), "page.css")[0]
-    return source + f"@media screen{{{plan_css(NIGHT, under='[data-print=night] ')}}}\n"
+    night = plan_css(NIGHT, under="[data-print=night] ") + closet_css(NIGHT, under="[data-print=night] .drawing ")
+    return source + f"@media screen{{{night}}}\n"
 
 
 def _tight(identifier: str) -> markupsafe.Markup:

@@ -48,6 +48,18 @@ def text(words: str, at: Sequence[float], css: str, *, anchor: str = "start") ->
     return f'<text class="{css}" x="{num(at[0])}" y="{num(at[1])}"{where}>{escape(words)}</text>'
 
 
+def group(parts: Iterable[str], css: str, *, layer: str = "", ref: str = "", title: str = "") -> list[str]:
+    """Parts that belong together: a layer that can be switched, or a thing that can be asked about; nothing if empty."""
+    inner = list(parts)
+    if not inner:
+        return []
+    named = "".join(
+        f" {name}={quoteattr(value)}" for name, value in (("data-layer", layer), ("data-ref", ref)) if value
+    )
+    told = [f"<title>{escape(title)}</title>"] if title else []
+    return [f'<g class="{css}"{named}>', *told, *inner, "</g>"]
+
+
 def circle(at: Sequence[float], radius: float, css: str) -> str:
     """A circle of the drawing."""
     return f'<circle class="{css}" cx="{num(at[0])}" cy="{num(at[1])}" r="{num(radius)}"/>'

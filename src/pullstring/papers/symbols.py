@@ -1,10 +1,10 @@
-"""Symbols of things on a floor: outlets, where cables end, access points. Filled is there, open is to be added."""
+"""Symbols of things on a floor: outlets, where cables end, access points, other gear. Filled is there, open is to be added."""
 
 from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 import shapely
 from shapely.geometry import LineString
@@ -20,7 +20,9 @@ OUTLET = 0.15
 BLOCK = 0.36
 RADIO = 0.17
 RAY = 0.36
+GEAR = 0.15
 MOST_TICKS = 4
+FORMS = ("outlet", "block", "radio", "unit")
 GONE = ("lost", "out of use")
 
 
@@ -35,11 +37,13 @@ class Symbol:
     planned: bool
     gone: bool
     ticks: int
+    ref: Ref | None = None
+    true_at: Point | None = None  # where it was noted, when its symbol had to stand aside
 
     @property
     def reach(self) -> float:
         """Distance from its place that it fills, at 1:100."""
-        return {"outlet": OUTLET + 0.08, "block": BLOCK, "radio": RAY}[self.form]
+        return {"outlet": OUTLET + 0.08, "block": BLOCK, "radio": RAY, "unit": GEAR, "way": GEAR}[self.form]
 
 
 @dataclasses.dataclass(frozen=True)
@@ -50,26 +54,28 @@ class Found:
     unplaced: tuple[str, ...]
 
 
-def on_floor(site: Site, plan: FloorPlan, walls: Sequence[WallShape]) -> Found:
-    """All outlets, blocks and access points of one floor, in order of kind and tag."""
+def on_floor(site: Site, plan: FloorPlan, walls: Sequence[WallShape], *, units: Collection[Ref] = ()) -> Found:
+    """All outlets, blocks and access points of one floor, and the other units named that have a point, in order."""
     symbols, unplaced = [], []
-    for thing, form in _shown(site):
+    for thing, form in _shown(site, units):
         if thing.text("state") == "removed" or not _is_here(site, thing, plan.floor):
             continue
         place = place_of(site, thing)
+        if place is None and form == "unit":
+            continue
         if place is None:
             unplaced.append(thing.ref.tag)
             continue
         at, away = (place.x_m, place.y_m), (0.0, 1.0)
-        if form != "radio":
+        if form in ("outlet", "block"):
             at, away = _to_wall(at, walls, plan, thing.ref_of("room"))
         ticks = min(int(thing.number("positions") or 0), MOST_TICKS)
         state = thing.text("state")
-        symbols.append(Symbol(form, thing.ref.tag, at, away, state == "planned", state in GONE, ticks))
+        symbols.append(Symbol(form, thing.ref.tag, at, away, state == "planned", state in GONE, ticks, thing.ref))
     return Found(tuple(symbols), tuple(unplaced))
 
 
-def _shown(site: Site) -> list[tuple[Thing, str]]:
+def _shown(site: Site, units: Collection[Ref]) -> list[tuple[Thing, str]]:
     def is_radio(unit: Thing) -> bool:
         model = site.get(unit.ref_of("model"))
         return model is not None and model.text("what") == "access point"
@@ -78,6 +84,7 @@ def _shown(site: Site) -> list[tuple[Thing, str]]:
         [(t, "outlet") for t in site.of_kind("outlet")]
         + [(t, "block") for t in site.of_kind("block")]
         + [(t, "radio") for t in site.of_kind("unit") if is_radio(t)]
+        + [(t, "unit") for t in site.of_kind("unit") if t.ref in units and not is_radio(t)]
     )
 
 
@@ -90,13 +97,17 @@ def _to_wall(at: Point, walls: Sequence[WallShape], plan: FloorPlan, room: Ref |
     """The point at the face of the nearest wall, or of the room's edge where no wall is noted, and the way off it."""
     lines = [(LineString([w.start, w.end]), w.thickness_m / 2) for w in walls]
     own = [r for r in plan.rooms if r.ref == room]
-    if not lines:
+    point = shapely.Point(at)
+    if not any(line.distance(point) - half <= SNAP_M for line, half in lines):
         lines = [
-            (LineString([a, b]), 0.0) for r in own for p in r.pieces for a, b in zip(p, p[1:] + p[:1], strict=True)
-        ]
+            (LineString([a, b]), 0.0)
+            for r in own
+            for p in r.pieces
+            for a, b in zip(p, p[1:] + p[:1], strict=True)
+            if math.dist(a, b) > 0
+        ] or lines
     if not lines:
         return at, (0.0, 1.0)
-    point = shapely.Point(at)
     line, half = min(
         lines,
         key=lambda pair: (round(max(0.0, pair[0].distance(point) - pair[1]), 6), pair[0].distance(point)),
@@ -128,15 +139,28 @@ def _off(line: LineString, foot: shapely.Point, own: Sequence[object]) -> Point:
 def corners(symbol: Symbol, k: float) -> list[Point]:
     """Corners of the box that a symbol fills, in the building's axes."""
     (x, y), (dx, dy), r = symbol.at, symbol.away, symbol.reach * k
-    if symbol.form == "radio":
+    if symbol.form in ("radio", "unit", "way"):
         return [(x - r, y - r), (x + r, y + r)]
+    slash = _slash_of(symbol, k) if symbol.gone else []
     side = BLOCK * k / 2 if symbol.form == "block" else OUTLET * k
-    return [(x + u * dx - v * dy, y + u * dy + v * dx) for u in (0.0, r) for v in (-side, side)]
+    return [*slash, *((x + u * dx - v * dy, y + u * dy + v * dx) for u in (0.0, r) for v in (-side, side))]
+
+
+def _slash_of(symbol: Symbol, k: float) -> list[Point]:
+    """Both ends of the slash over what is out of use or lost."""
+    (x, y), (dx, dy) = symbol.at, symbol.away
+    deep, half = {"outlet": (OUTLET / 2, OUTLET * 1.2), "block": (BLOCK / 2, BLOCK * 0.7), "radio": (0.0, RAY)}.get(
+        symbol.form, (0.0, GEAR)
+    )
+    x, y, half = x + dx * deep * k, y + dy * deep * k, half * k
+    return [(x - half, y - half), (x + half, y + half)]
 
 
 def draw(symbol: Symbol, sheet: Sheet, *, k: float) -> list[str]:
     """The marks of one symbol."""
-    return {"outlet": _outlet, "block": _block, "radio": _radio}[symbol.form](symbol, sheet, k)
+    return {"outlet": _outlet, "block": _block, "radio": _radio, "unit": _gear, "way": _way}[symbol.form](
+        symbol, sheet, k
+    )
 
 
 def _outlet(symbol: Symbol, sheet: Sheet, k: float) -> list[str]:
@@ -152,7 +176,7 @@ def _outlet(symbol: Symbol, sheet: Sheet, k: float) -> list[str]:
         ticks.append(sheet.path([(x + ux * r, y + uy * r), (x + ux * (r + 0.08 * k), y + uy * (r + 0.08 * k))]))
     parts = [svg.stroke(half, _ink(symbol))]
     parts += [svg.stroke("".join(ticks), _line(symbol))] if ticks else []
-    return parts + _slash(symbol, (x + dx * r / 2, y + dy * r / 2), r * 1.5, sheet)
+    return parts + _slash(symbol, sheet, k)
 
 
 def _block(symbol: Symbol, sheet: Sheet, k: float) -> list[str]:
@@ -166,7 +190,7 @@ def _block(symbol: Symbol, sheet: Sheet, k: float) -> list[str]:
     square = sheet.path([at(0, -s / 2), at(0, s / 2), at(s, s / 2), at(s, -s / 2)], closed=True)
     rungs = "".join(sheet.path([at(s * part, -s * 0.36), at(s * part, s * 0.36)]) for part in (0.25, 0.5, 0.75))
     parts = [svg.stroke(square, _ink(symbol)), svg.stroke(rungs, "newline" if symbol.planned else "gap")]
-    return parts + _slash(symbol, at(s / 2, 0), s, sheet)
+    return parts + _slash(symbol, sheet, k)
 
 
 def _radio(symbol: Symbol, sheet: Sheet, k: float) -> list[str]:
@@ -183,13 +207,31 @@ def _radio(symbol: Symbol, sheet: Sheet, k: float) -> list[str]:
         svg.circle((x, y), RADIO * k, _ink(symbol)),
         svg.circle((x, y), RADIO * 0.38 * k, _line(symbol) if symbol.planned else "pf"),
     ]
-    return parts + _slash(symbol, symbol.at, RAY * k, sheet)
+    return parts + _slash(symbol, sheet, k)
 
 
-def _slash(symbol: Symbol, at: Point, half: float, sheet: Sheet) -> list[str]:
+def _gear(symbol: Symbol, sheet: Sheet, k: float) -> list[str]:
+    """An upright square with one line across: gear that is no access point."""
+    r, (x, y) = GEAR * 0.9 * k, symbol.at
+    square = sheet.path([(x - r, y - r), (x + r, y - r), (x + r, y + r), (x - r, y + r)], closed=True)
+    across = sheet.path([(x - r * 0.6, y), (x + r * 0.6, y)])
+    parts = [svg.stroke(square, _ink(symbol)), svg.stroke(across, "newline" if symbol.planned else "gap")]
+    return parts + _slash(symbol, sheet, k)
+
+
+def _way(symbol: Symbol, sheet: Sheet, k: float) -> list[str]:
+    """A square cut from corner to corner, one half filled: here a pathway leaves the floor."""
+    r, (x, y) = GEAR * 0.9 * k, symbol.at
+    square = sheet.path([(x - r, y - r), (x + r, y - r), (x + r, y + r), (x - r, y + r)], closed=True)
+    half = sheet.path([(x - r, y - r), (x + r, y - r), (x + r, y + r)], closed=True)
+    edge = "new" if symbol.planned else "hollow"
+    return [svg.stroke(square, edge), *([] if symbol.planned else [svg.stroke(half, "is")])]
+
+
+def _slash(symbol: Symbol, sheet: Sheet, k: float) -> list[str]:
     if not symbol.gone:
         return []
-    line = sheet.path([(at[0] - half, at[1] - half), (at[0] + half, at[1] + half)])
+    line = sheet.path(_slash_of(symbol, k))
     return [svg.stroke(line, "gap"), svg.stroke(line, "isline lost")]
 
 

@@ -75,17 +75,50 @@ def local(wall: WallShape) -> Local:
 
 def full_box(wall: WallShape, others: Sequence[WallShape]) -> Polygon:
     """The wall's rectangle, carried on at each end by half the thickness of the wall it meets there."""
+    return _carried_on(wall, local(wall), [(o, local(o)) for o in others])
+
+
+def full_boxes(walls: Sequence[WallShape]) -> list[Polygon]:
+    """The rectangles of all walls of a floor, in their order."""
+    known = [(w, local(w)) for w in walls]
+    return [_carried_on(wall, own, known) for wall, own in known]
+
+
+def _carried_on(wall: WallShape, own: Local, others: Sequence[tuple[WallShape, Local]]) -> Polygon:
     grow = [
-        max([0.0, *(o.thickness_m / 2 for o in others if o is not wall and _meets(wall, o, end))])
-        for end in (wall.start, wall.end)
+        max([0.0, *(_grown(wall, own, o, its, end, way) for o, its in others if o is not wall)])
+        for end, way in ((wall.start, -1), (wall.end, 1))
     ]
-    return local(wall).box(-grow[0], length_m(wall) + grow[1], wall.thickness_m / 2)
+    return own.box(-grow[0], length_m(wall) + grow[1], wall.thickness_m / 2)
 
 
-def _meets(wall: WallShape, other: WallShape, end: Point) -> bool:
-    (ax, ay), (bx, by) = local(wall).along, local(other).along
-    crosses = abs(ax * by - ay * bx) > 0.1
-    return crosses and LineString([other.start, other.end]).distance(shapely.Point(end)) <= TOUCH_M
+def _grown(wall: WallShape, own: Local, other: WallShape, its: Local, end: Point, way: int) -> float:
+    """How far a wall goes on past its end: to the far face of the wall it meets there, if it meets one.
+
+    It meets it where its end lies on the other's line; at a corner also where it ends within the other's thickness, for
+    lines are sometimes taken along the faces.
+    """
+    (ax, ay), (bx, by) = own.along, its.along
+    turn = abs(ax * by - ay * bx)
+    if turn <= 0.1:
+        return 0.0
+    half = other.thickness_m / 2
+    apart = _apart(other, its, end)
+    if apart <= TOUCH_M:
+        return half
+    corner = min(math.dist(end, p) for p in (other.start, other.end)) <= half + wall.thickness_m / 2 + TOUCH_M
+    if not corner or apart > half + wall.thickness_m / 2 + TOUCH_M:
+        return 0.0
+    across = (end[0] - other.start[0]) * -by + (end[1] - other.start[1]) * bx
+    past = across * way * (ax * -by + ay * bx) / turn  # over the other's line, seen along this wall
+    return max(0.0, half - past) if abs(past) <= half + TOUCH_M else 0.0
+
+
+def _apart(wall: WallShape, its: Local, point: Point) -> float:
+    """Distance of a point from a wall's line."""
+    dx, dy = point[0] - wall.start[0], point[1] - wall.start[1]
+    u = min(max(dx * its.along[0] + dy * its.along[1], 0.0), length_m(wall))
+    return math.hypot(dx - u * its.along[0], dy - u * its.along[1])
 
 
 def bodies(walls: Sequence[WallShape], planned: frozenset[str], *, k: float) -> tuple[Body, ...]:
@@ -100,7 +133,7 @@ def bodies(walls: Sequence[WallShape], planned: frozenset[str], *, k: float) -> 
     k : float
         Scale of the marks; 1 at 1:100.
     """
-    cut = {w.ref.key: _cut(w, walls) for w in walls}
+    cut = {w.ref.key: _cut(w, box, walls) for w, box in zip(walls, full_boxes(walls), strict=True)}
     found: list[Body] = []
     taken: BaseGeometry = Polygon()
     for is_planned in (False, True):
@@ -120,20 +153,25 @@ def _rank(hatch: str) -> tuple[int, str]:
     return (ORDER.index(hatch) if hatch in ORDER else len(ORDER), hatch)
 
 
-def _cut(wall: WallShape, walls: Sequence[WallShape]) -> BaseGeometry:
+def _cut(wall: WallShape, box: Polygon, walls: Sequence[WallShape]) -> BaseGeometry:
     """The wall without its openings; walls lying in the same place are cut as well, for a door passes through both."""
-    body: BaseGeometry = full_box(wall, walls)
+    body: BaseGeometry = box
     for other in walls:
-        for opening in other.openings:
-            if other is wall or _same_line(wall, other):
+        if other.openings and (other is wall or _same_line(wall, other)):
+            for opening in other.openings:
                 body = body.difference(hole(other, opening))
     return body
 
 
 def _same_line(wall: WallShape, other: WallShape) -> bool:
-    (ax, ay), (bx, by) = local(wall).along, local(other).along
-    apart = LineString([wall.start, wall.end]).distance(LineString([other.start, other.end]))
-    return abs(ax * by - ay * bx) <= 0.1 and apart <= TOUCH_M
+    own, its = local(wall), local(other)
+    (ax, ay), (bx, by) = own.along, its.along
+    if abs(ax * by - ay * bx) > 0.1:
+        return False
+    ends = [_apart(other, its, p) for p in (wall.start, wall.end)] + [
+        _apart(wall, own, p) for p in (other.start, other.end)
+    ]
+    return min(ends) <= TOUCH_M
 
 
 def hole(wall: WallShape, opening: Opening) -> Polygon:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import datetime as dt
 import json
+import re
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -16,6 +17,9 @@ from pullstring.model.answers import Request
 
 LONGEST = 8000  # ours: letters in one cell
 LONGEST_NAME = 80
+MOST_CELLS = 100  # ours: in one row
+_UNKEPT = re.compile(r"[\0-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
+"""Letters that no drawing can hold: XML 1.0, section 2.2."""
 
 
 @dataclasses.dataclass(frozen=True)
@@ -39,8 +43,8 @@ class Desk:
 
     def hand(self, author: object = None) -> dict[str, str]:
         """Who writes now, on this machine."""
-        who = author if isinstance(author, str) and author.strip() else self.author
-        return {"author": who.strip()[:LONGEST_NAME], "device": self.device, "wrote": now()}
+        said = "" if author is None else text({"author": author}, "author", most=LONGEST_NAME).strip()
+        return {"author": said or self.author.strip()[:LONGEST_NAME], "device": self.device, "wrote": now()}
 
 
 def now() -> str:
@@ -70,7 +74,7 @@ def text(raw: Mapping[str, Any], name: str, *, most: int = LONGEST, default: str
     value = raw.get(name, default)
     if not isinstance(value, str) or len(value) > most:
         raise api.BadRequest([f"{name} is to be a text of at most {most} letters; nothing was written"])
-    if any(0xD800 <= ord(c) < 0xE000 or c == "\0" for c in value):
+    if _UNKEPT.search(value):
         raise api.BadRequest([f"{name} holds a letter that cannot be kept; nothing was written"])
     return value
 
@@ -90,6 +94,8 @@ def rows(raw: Mapping[str, Any]) -> list[api.Row]:
         try:
             if not isinstance(row, dict) or not isinstance(row.get("cells"), dict):
                 raise api.BadRequest(["it needs a table and its cells"])
+            if len(row["cells"]) > MOST_CELLS:
+                raise api.BadRequest([f"it has {len(row['cells'])} cells; no table has more than {MOST_CELLS} columns"])
             cells = {
                 text({"name of a cell": c}, "name of a cell", most=LONGEST_NAME): text(row["cells"], c)
                 for c in row["cells"]

@@ -29,6 +29,7 @@ LAYERS = (
 )
 """Layers of a floor that a page can hide, in the order of the list."""
 SCALES = (50, 100, 200)
+ON_SCREEN = 150  # ours: at this scale letters and symbols are large enough on a page that is not paper
 
 
 def routes(desk: Desk) -> list[Route]:
@@ -37,7 +38,7 @@ def routes(desk: Desk) -> list[Route]:
         Route("/plan", _plan(desk)),
         Route("/closet", _closet(desk)),
         Route("/riser", _riser(desk)),
-        Route("/floor/{tag}.svg", _floor(desk)),
+        Route("/floor/{tag:path}.svg", _floor(desk)),
     ]
 
 
@@ -66,11 +67,13 @@ def _plan(desk: Desk) -> Callable[[Asked], Response]:
         floors = api.every_floor(desk.path, request)
         wanted = asked.query_params.get("floor", "") or (floors[0]["tag"] if floors else "")
         svg, says = "", ""
-        if wanted:
-            try:
-                svg = api.drawn_floor(desk.path, request, floor=wanted, scale=_scale(asked))
-            except NothingToDraw as error:
-                says = str(error)
+        try:
+            if wanted:
+                svg = api.drawn_floor(desk.path, request, floor=wanted, scale=ON_SCREEN)
+            else:
+                svg = api.drawn_rooms(desk.path, request)
+        except NothingToDraw as error:
+            says = str(error)
         name = next((f["name"] for f in floors if f["tag"] == wanted), "")
         return shown(
             asked,
@@ -84,7 +87,6 @@ def _plan(desk: Desk) -> Callable[[Asked], Response]:
             layers=LAYERS,
             svg=markupsafe.Markup(svg),
             says=says,
-            scale=_scale(asked),
         )
 
     return page

@@ -20,10 +20,11 @@ TYPES = {
     "svg": "image/svg+xml",
 }
 FOLDERS = {"static": ("web", "static"), "pocket": ("phone",), "fonts": ("papers", "fonts")}
-_NAME = re.compile(r"[A-Za-z0-9_-]+\.[a-z0-9]+")
+_NAME = re.compile(r"[A-Za-z0-9_-]{1,60}\.[a-z0-9]{1,8}")
+MOST_KEPT = 200  # ours: files kept in memory, with the names that are none
 
 
-@functools.cache
+@functools.lru_cache(maxsize=MOST_KEPT)
 def held(folder: str, name: str) -> tuple[bytes, str, str] | None:
     """Bytes, media type and tag of a packaged file; None when there is none of that name."""
     ending = name.rpartition(".")[2]
@@ -41,7 +42,7 @@ def held(folder: str, name: str) -> tuple[bytes, str, str] | None:
 
 def file(asked: Asked, folder: str, name: str) -> Response:
     """One packaged file; a browser that has it already is told so."""
-    found = held(folder, name)
+    found = held(folder, name) if _NAME.fullmatch(name) else None
     if found is None:
         return Response("there is no such file here\n", 404, media_type="text/plain")
     data, media_type, tag = found

@@ -38,16 +38,22 @@ MOST_JSON = 2_000_000  # ours: bytes of a body of words
 MOST_PICTURE = 12_000_000  # ours: bytes of a photograph
 OPEN_TO_PHONES = ("/pocket", "/fonts/", "/static/ink.css", "/favicon.ico")
 FOR_PHONES = ("/api/pair", "/api/pocket", "/api/entries", "/api/photos/")
+FOREIGN = ("cross-site", "same-site")
+"""What a browser says of a request that a page of another origin made (Fetch Metadata Request Headers, section 2.4)."""
 READING = ("GET", "HEAD")
 WRITING = ("POST", "PUT")
 
 
 @dataclasses.dataclass(frozen=True)
 class House:
-    """What the guard knows: the hosts by which we may be called, and whether phones are let in."""
+    """What the guard knows: the hosts by which we may be called here and from the network, and whether phones are let in.
+
+    A name of this machine may be answered by anybody in a network, so it opens nothing to who comes from here.
+    """
 
     hosts: frozenset[str]
     phones: bool
+    here: frozenset[str]
 
 
 class TooLarge(Exception):
@@ -84,14 +90,16 @@ class Guard:
     def _refusal(self, scope: Scope) -> Response | None:
         headers, method, path = Headers(scope=scope), scope["method"], scope["path"]
         host = headers.get("host", "").lower()
-        if host not in self.house.hosts:
+        if host not in (self.house.here if is_here(scope) else self.house.hosts) or len(headers.getlist("host")) > 1:
             return _no(400, "this page answers only to its own address; open it by 127.0.0.1")
         if method not in (*READING, *WRITING):
             return _no(405, f"{method[:20]} is not done here; pages are asked with GET and written to with POST")
+        if headers.get("sec-fetch-site", "none") in FOREIGN and headers.get("sec-fetch-dest", "") != "document":
+            return _no(403, "this was asked by another page than ours; open it by its own address")
         if not is_here(scope) and (says := self._of_phones(method, path)):
             return _no(403, says)
         if method in WRITING:
-            if headers.get("origin", "").lower() != f"http://{host}":
+            if [o.lower() for o in headers.getlist("origin")] != [f"http://{host}"]:
                 return _no(403, "this was sent from another page than ours; nothing was written")
             length = headers.get("content-length", "")
             if length and (not length.isdecimal() or int(length) > _most(scope)):

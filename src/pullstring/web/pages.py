@@ -39,7 +39,7 @@ def routes(desk: Desk, pairing: Pairing, house: House) -> list[Route]:
         Route("/phones", _phones(desk, pairing, house)),
         Route("/photo/{sha256}", _photo(desk)),
         Route(
-            "/api/shapes/{floor}.json",
+            "/api/shapes/{floor:path}.json",
             lambda asked: _plain(api.shapes(desk.path, desk.asked(asked), floor=asked.path_params["floor"])),
         ),
         Route("/api/floors.json", lambda asked: _plain(api.floors_of(desk.path, desk.asked(asked)))),
@@ -205,7 +205,7 @@ def _phones(desk: Desk, pairing: Pairing, house: House) -> Callable[[Asked], Res
 def _photo(desk: Desk) -> Callable[[Asked], Response]:
     def picture(asked: Asked) -> Response:
         data, media_type = api.photo(desk.path, asked.path_params["sha256"])
-        return Response(data, media_type=media_type, headers={"Cache-Control": "private, max-age=86400"})
+        return Response(data, media_type=media_type)  # never kept by the browser: it may be destroyed on request
 
     return picture
 

@@ -14,7 +14,7 @@ import re
 import socket
 import sys
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import uvicorn
@@ -31,7 +31,7 @@ from pullstring.papers.drawing import NothingToDraw
 from pullstring.web import pages, writing
 from pullstring.web.asked import Desk
 from pullstring.web.frame import shown
-from pullstring.web.guard import POLICY, Guard, House, TooLarge, is_here
+from pullstring.web.guard import HEADERS, POLICY, Guard, House, TooLarge, is_here
 from pullstring.web.pairing import Pairing
 
 __all__ = ["POLICY", "PortTaken", "application", "serve"]
@@ -60,9 +60,8 @@ def application(
     machine = re.sub(r"[^\w.-]+", "-", platform.node()) or "laptop"
     device = f"{who}@{machine}"
     desk = Desk(path, request, who, device, fixed_day)
-    names = (LOOPBACK, "localhost", "[::1]", *(a.lower() for a in addresses))
-    hosts = frozenset([*(f"{name}:{port}" for name in names), *(names if port == HTTP_PORT else ())])
-    house = House(hosts, phones=bool(addresses))
+    here = _with_port((LOOPBACK, "localhost", "[::1]"), port)
+    house = House(here | _with_port([a.lower() for a in addresses], port), phones=bool(addresses), here=here)
     kept = pairing or Pairing()
 
     def refused(asked: Asked, error: Exception) -> Response:
@@ -78,12 +77,10 @@ def application(
         return JSONResponse({"error": str(error)}, 413)
 
     def broken(asked: Asked, error: Exception) -> Response:
-        return _told(
-            asked,
-            desk,
-            500,
-            "something in the program is broken; nothing was half written. Ask another page, or start it anew",
-        )
+        says = "something in the program is broken; nothing was half written. Ask another page, or start it anew"
+        answer = _told(asked, desk, 500, says)
+        answer.headers.update({**HEADERS, "Cache-Control": "no-store"})  # this one comes from outside of the guard
+        return answer
 
     return Starlette(
         routes=[*writing.routes(desk, kept), *pages.routes(desk, kept, house)],
@@ -96,6 +93,11 @@ def application(
             Exception: broken,
         },
     )
+
+
+def _with_port(names: Sequence[str], port: int) -> frozenset[str]:
+    """Hosts as a browser names them."""
+    return frozenset([*(f"{name}:{port}" for name in names), *(names if port == HTTP_PORT else ())])
 
 
 def _plainly(asked: Asked, path: Path, says: str) -> str:
@@ -192,7 +194,14 @@ def serve(
     app = application(
         path, request, port=ours, author=author, fixed_day=fixed_day, addresses=addresses, pairing=pairing
     )
-    config = uvicorn.Config(app, log_level="warning", access_log=False, server_header=False, date_header=False)
+    config = uvicorn.Config(
+        app,
+        log_level="warning",
+        access_log=False,
+        server_header=False,
+        date_header=False,
+        proxy_headers=False,  # who asks is the peer of the connection, whatever a header says
+    )
     server = uvicorn.Server(config)
     with listener:
         if ready:

@@ -89,22 +89,23 @@ def _of_phones(desk: Desk, pairing: Pairing) -> list[Route]:
         return {**known, "now": now()}
 
     async def entries(asked: Asked) -> dict[str, Any]:
-        phone = await _phone(desk, asked)
+        await _phone(desk, asked)
         given = listed(await json_of(asked), "entries")
+        phone = await _phone(desk, asked)  # again: its right may have been taken while the body was coming
         return {
             **await run_in_threadpool(functools.partial(api.take_entries, desk.path, given, device=phone)),
             "now": now(),
         }
 
     async def photo(asked: Asked) -> dict[str, Any]:
-        if not (is_here(asked.scope) and "authorization" not in asked.headers):
-            phone = await _phone(desk, asked)
-        else:
-            phone = desk.device
+        by_phone = not (is_here(asked.scope) and "authorization" not in asked.headers)
+        phone = await _phone(desk, asked) if by_phone else desk.device
         sha256 = asked.path_params["sha256"]
         if not _HASH.fullmatch(sha256):
             raise api.BadRequest(["a photograph is named by its SHA-256, 64 letters of 0-9 and a-f"])
-        work = functools.partial(api.take_photo, desk.path, await asked.body(), sha256=sha256, device=phone)
+        data = await asked.body()
+        phone = await _phone(desk, asked) if by_phone else phone  # again, as above
+        work = functools.partial(api.take_photo, desk.path, data, sha256=sha256, device=phone)
         return {"stored": await run_in_threadpool(work)}
 
     return [

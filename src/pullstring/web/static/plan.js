@@ -44,10 +44,12 @@ function choose(part) {
 }
 
 for (const sheet of document.querySelectorAll("[data-sheet]")) {
+  sheet.querySelector("svg")?.setAttribute("role", "group"); // what can be clicked in it is not one picture
   for (const part of sheet.querySelectorAll("[data-ref]")) {
     if (part.closest('[data-layer="walls"], [data-layer="rooms"]') && !/^room:/.test(part.dataset.ref)) continue;
     part.setAttribute("tabindex", "0");
     part.setAttribute("role", "button");
+    if (!part.querySelector("title")) part.setAttribute("aria-label", part.dataset.ref.replace(":", " "));
   }
   sheet.addEventListener("click", (event) => {
     const part = event.target.closest("[data-ref]");
