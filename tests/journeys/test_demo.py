@@ -35,8 +35,13 @@ def test_demo__has_all_that_it_promises(demo: Path) -> None:
         "index.html",
         "first_page.pdf",
         "first_page.html",
-        "labels_a4.pdf",
-        "label_tape.pdf",
+        "book.pdf",
+        "tables.xlsx",
+        "blanks.pdf",
+        "closet.pdf",
+        "riser.pdf",
+        "labels_ends_a4.pdf",
+        "labels_ends_tape12.pdf",
         "floor_M0.svg",
         "floor_M0.pdf",
         "tables/ends.csv",
@@ -47,7 +52,7 @@ def test_demo__has_all_that_it_promises(demo: Path) -> None:
         "demo.site",
     } <= names
     index = (demo / "index.html").read_text()
-    assert all(f'href="{n}"' in index for n in ("first_page.pdf", "floor_M0.svg", "answers/runs.json"))
+    assert all(f'href="{n}"' in index for n in ("first_page.pdf", "book.pdf", "floor_M0.svg", "answers/runs.json"))
 
 
 def test_demo__same_bytes_elsewhere(demo: Path, tmp_path: Path) -> None:

@@ -16,7 +16,7 @@ from pullstring.papers import figures
 from pullstring.papers.blocks import Drawing, Heading, Page, Para, Table
 from pullstring.papers.drawing import floor_svg
 from pullstring.papers.html import html_page
-from pullstring.papers.ink import DAY, FACES, NIGHT, font_folder
+from pullstring.papers.ink import DAY, FACES, NIGHT, SECOND_FACES, font_folder
 from pullstring.papers.terminal import text_page
 from pullstring.papers.typst_page import TooLarge, drawing_sheet, pdf_page
 from tests.papers.house import FLOOR, house
@@ -170,8 +170,25 @@ def test_pdf__only_the_packaged_faces(tmp_path: pathlib.Path, pdftotext: str) ->
 def test_faces__each_is_found_under_its_own_name_and_weight() -> None:
     """Programs that read only the first names of a face must tell the fixed-width from the other."""
     fonts = typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[str(font_folder())])
-    assert {(f.family, f.weight): pathlib.Path(f.path).name for f in fonts.fonts()} == FACES
+    assert {(f.family, f.weight): pathlib.Path(f.path).name for f in fonts.fonts()} == FACES | SECOND_FACES
     assert (font_folder() / "OFL.txt").read_text(encoding="utf-8").count("SIL OPEN FONT LICENSE") == 1
+    beside = (font_folder() / "DejaVu-LICENSE.txt").read_text(encoding="utf-8")
+    assert "Permission is hereby granted, free of charge" in beside and "Copyright (c) 2003 by Bitstream" in beside
+
+
+def test_pdf__letters_of_the_east_print_and_others_are_told_as_codes(tmp_path: pathlib.Path, pdftotext: str) -> None:
+    """The first faces have none of these (their character map ends at Latin 1 and some signs); the second have all but the last."""
+    page = Page("Łódź", (Para("Őrség č ł Ωμέγα Жуков 中"), Table(("tag", "name"), (("Ł1.2", "Őr 中"),), "ml")))
+    (tmp_path / "a.pdf").write_bytes(pdf_page(page))
+    words = flat(pdf_text(pdf_page(page), pdftotext, tmp_path))
+    assert "Łódź" in words and "Őrség č ł Ωμέγα Жуков [U+4E2D]" in words and "Őr [U+4E2D]" in words
+    program = shutil.which("pdffonts")
+    assert program
+    listed = subprocess.run([program, tmp_path / "a.pdf"], capture_output=True, text=True, check=True).stdout
+    faces = {line.split()[0].partition("+")[2].removesuffix("-Identity-H") for line in listed.splitlines()[2:]}
+    assert faces <= {pathlib.Path(f).stem for f in (FACES | SECOND_FACES).values()} and any(
+        "DejaVu" in f for f in faces
+    )
 
 
 def test_page__drawing_wider_than_the_page_is_refused_not_shrunk() -> None:

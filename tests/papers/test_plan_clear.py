@@ -127,7 +127,7 @@ def test_plan__measure_sees_a_clash() -> None:
     assert outside(svg.replace(">O1<", f">{'O1 ' * 200}<"))
 
 
-@hypothesis.settings(max_examples=25)
+@hypothesis.settings(max_examples=15)
 @hypothesis.given(
     seed=st.integers(0, 10_000), rooms=st.integers(1, 12), per_room=st.integers(0, 8),
     angle_deg=st.sampled_from([0.0, 90.0, 17.5]), scale=st.sampled_from([50, 100]), room_m=st.sampled_from([1.2, 3.0, 5.5]),
@@ -144,7 +144,7 @@ def test_plan__made_up_houses_keep_letters_and_symbols_apart(
     assert not outside(svg)
 
 
-@slow("60 s, forty rooms and three hundred houses")
+@slow("80 s, a hundred and twenty houses of up to forty rooms")
 @hypothesis.settings(max_examples=120)
 @hypothesis.given(
     seed=st.integers(0, 10_000), rooms=st.integers(1, 40), per_room=st.integers(0, 12),

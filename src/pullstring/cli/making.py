@@ -1,4 +1,4 @@
-"""The verbs that make things to look at: print, serve, demo."""
+"""The verbs that make things to look at: print, demo."""
 
 from __future__ import annotations
 
@@ -8,16 +8,21 @@ import shutil
 from collections.abc import Callable
 from importlib import resources
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from pullstring import api
 from pullstring.cli.common import SITE, Hand, as_json_text, asking, request
 from pullstring.demo import ARRIVAL, ARRIVAL_DAY, STAGES
-from pullstring.model.answers import Answer, Progress, Request
+from pullstring.model.answers import Answer, Request
+
+if TYPE_CHECKING:
+    from pullstring.api.printing import Wanted
 
 DEMO_HAND: Hand = {"author": "TEC", "device": "demo", "wrote": "2026-03-03T20:00:00+00:00"}
+PAPERS = ("first", "book", "plans", "closet", "riser", "labels", "tables", "blanks")
+"""What can be printed; the same as in `api.printing`, which is loaded only when something is."""
 ABOUT = (
     "Everything here is invented: the house, the village, the roles, the gear.",
     "Black is what is there, red is what is added, blue is what is measured or predicted.",
@@ -38,12 +43,25 @@ def said(fraction: float, words: str) -> None:
 @click.command("print")
 @SITE
 @click.argument("folder", type=click.Path(path_type=Path))
-@click.option("--floor", "only", metavar="TAG", help="draw this floor only")
+@click.option("--only", "only", multiple=True, type=click.Choice(PAPERS), help="this paper only; may be given again")
+@click.option("--floor", metavar="TAG", help="draw this floor only")
+@click.option("--scale", type=click.Choice(("50", "100")), help="of plans; else the largest that A4 or A3 holds")
+@click.option("--black", is_flag=True, help="drawings and labels in black only")
+@click.option("--labels", multiple=True, metavar="WHAT", help="this kind of labels only: ends, outlets, card, ...")
+@click.option("--tape", type=click.Choice(("12", "24")), help="labels on tape of so many millimetres")
+@click.option("--sheet", metavar="TEXT", help="labels on this sheet: a4, or its millimetres")
+@click.option(
+    "--used", type=click.IntRange(min=0), default=0, metavar="N", help="places of the first sheet that are gone"
+)
+@click.option(
+    "--for", "filled", multiple=True, metavar="FORM", help="blank sheets with the tags known: ends, ports, ..."
+)
 @asking
-def print_(path: Path, folder: Path, only: str | None, as_json: bool, strict: bool, **options: Any) -> int:
-    """First page, floor drawings at 1:100 and labels into a folder, with an index page to open."""
-    asked = request(**options)
-    files, left = papers(path, folder, asked, only=only, progress=said)
+def print_(path: Path, folder: Path, as_json: bool, strict: bool, **options: Any) -> int:
+    """First page, book, drawings, labels, workbook and blank sheets into a folder, with an index page to open."""
+    from pullstring.api import printing
+
+    files, left = printing.print_to(path, folder, request(**options), _wanted(options), progress=said)
     for sentence in left:
         click.echo(sentence, err=True)
     for name, what in files:
@@ -51,61 +69,36 @@ def print_(path: Path, folder: Path, only: str | None, as_json: bool, strict: bo
     return 0
 
 
-def papers(
-    path: Path,
-    folder: Path,
-    asked: Request,
-    *,
-    only: str | None,
-    progress: Progress,
-    more: tuple[tuple[str, str], ...] = (),
-) -> tuple[list[tuple[str, str]], list[str]]:
-    """Write all papers of a site; gives the files and what was left out."""
-    from pullstring.model.columns import did_you_mean
-    from pullstring.model.refs import tag_key
-    from pullstring.papers import folder as out
+def _wanted(options: dict[str, Any]) -> Wanted:
+    """What to print, from the verb's options: an option of one paper alone asks for that paper."""
+    from pullstring.api.printing import Wanted
+    from pullstring.papers.sentences_book import FORMS
 
-    drawn = api.floors(path, asked)
-    if only is not None:
-        chosen = [f for f in drawn if f.ref.key == tag_key(only)]
-        if not chosen:
-            raise api.BadRequest(
-                [f"there is no floor {only!r} to draw{did_you_mean(only, [f.ref.tag for f in drawn])}"]
-            )
-        drawn = chosen
-    sheet, site = api.sheet(path, asked), api.load(path, asked)
-    folder.mkdir(parents=True, exist_ok=True)
-    files = out.first_page(folder, sheet)
-    progress(0.2, "first page")
-    files += out.floors(
-        folder, site, drawn, as_of=asked.as_of or asked.today, progress=lambda f, words: progress(0.2 + 0.6 * f, words)
+    wrong = [f for f in options["filled"] if f not in FORMS]
+    if wrong:
+        raise api.BadRequest([f"there is no blank sheet {f!r}; there are {', '.join(FORMS)}" for f in wrong])
+    only = list(options["only"])
+    for paper, names in OPTIONS_OF.items():
+        if any(options[name] for name in names) and paper not in only:
+            only.append(paper)
+    scale = options["scale"]
+    return Wanted(
+        only=tuple(only),
+        scale=int(scale) if scale else None,
+        **{name: options[name] for name in ("black", "floor", "tape", "sheet", "used", "labels", "filled")},
     )
-    made, left = out.labels(folder, site)
-    files += made
-    name = next((t.text("name") for t in site.of_kind("property")), "") or site.property_tag
-    out.index_page(folder, title=name, lines=ABOUT if more else (), made=[*files, *more])
-    progress(1.0, "index page")
-    return [*files, ("index.html", "open this"), *more], left
 
 
-@click.command("serve")
-@SITE
-@click.option("--port", type=int, default=8471, show_default=True)
-@asking
-def serve(path: Path, port: int, as_json: bool, strict: bool, **options: Any) -> int:
-    """The first page and the floors in the browser, read-only, on this machine only."""
-    from pullstring.web.server import serve as run
-
-    asked = request(**options)
-    api.load(path, asked)
-    run(path, asked, port=port, ready=lambda address: click.echo(f"{address}  (Ctrl-C ends it)", err=True))
-    return 0
+OPTIONS_OF = {"labels": ("labels", "tape", "sheet", "used"), "blanks": ("filled",)}
+"""Options that ask for their paper by being named."""
 
 
 @click.command("demo")
 @click.argument("folder", type=click.Path(path_type=Path), default=Path("pullstring-demo"))
 def demo(folder: Path) -> int:
     """The whole job on the built-in, invented property, stage by stage, into a new folder with an index page to open."""
+    from pullstring.api import printing
+
     if folder.exists() and any(folder.iterdir() if folder.is_dir() else [folder]):
         if not folder.is_dir() or any(not _ours(p.relative_to(folder).as_posix()) for p in folder.rglob("*")):
             raise api.BadRequest([f"{folder}: this folder holds other things; name a new one"])
@@ -129,7 +122,7 @@ def demo(folder: Path) -> int:
             text = as_json_text(ask(site, Request(today=day)))
             (folder / name / f"{verb}.json").write_text(text, encoding="utf-8", newline="")
         if name == "answers":
-            papers(site, folder, asked, only=None, progress=said, more=tuple(more))
+            printing.print_to(site, folder, asked, printing.Wanted(), progress=said, lines=ABOUT, more=more)
             _tell(site, folder, asked)
         said(1.0, f"{stage}, as of {day}")
     api.export(site, Request(today=STAGES[-1][1]), folder=folder / "tables")
@@ -148,9 +141,11 @@ VERBS: tuple[tuple[str, Callable[[Path, Request], Answer]], ...] = (
 
 def _ours(name: str) -> bool:
     """Whether the demo itself makes a file or folder of that name."""
-    made = r"index\.html|demo\.site|first_page\.(pdf|html)|labels?_(a4|tape)\.pdf|floor_\w+\.(svg|pdf)"
+    from pullstring.papers.folder import is_ours
+
+    made = r"demo\.site"
     made += r"|tables(/photos(/[\w-]+\.jpg)?|/\w+\.csv)?|answers(/[\w-]+\.json)?|later(/\w+(/[\w-]+\.json)?)?"
-    return re.fullmatch(made, name) is not None
+    return is_ours(name) or re.fullmatch(made, name) is not None
 
 
 def _code() -> str:
@@ -171,4 +166,4 @@ def _tell(site: Path, folder: Path, asked: Request) -> None:
         click.echo(f"  {problem(found)}")
 
 
-COMMANDS = {"print": print_, "serve": serve, "demo": demo}
+COMMANDS = {"print": print_, "demo": demo}

@@ -195,7 +195,9 @@ def _unit(site: Site, unit: Thing, hanging: Hanging, more: Sequence[str] = ()) -
 def _open_ports(site: Site, refs: Sequence[Ref]) -> list[Piece]:
     if len(refs) > MANY_EMPTY:
         first, last = words.number_of(refs[0]), words.number_of(refs[-1])
-        return [row(None, f"{first} to {last}, open", number=f"{first} to {last}", on=[Line(f"{len(refs)} open", SMALL)])]
+        return [
+            row(None, f"{first} to {last}, open", number=f"{first} to {last}", on=[Line(f"{len(refs)} open", SMALL)])
+        ]
     found: list[Piece] = []
     for ref in refs:
         thing = site.get(ref)

@@ -60,6 +60,12 @@ BLACK_ONLY = Inks(
     rule="#000000",
 )
 
+
+def on_white(svg: str) -> str:
+    """A drawing in the day's inks for paper: what is the sheet's own colour stays white, so that no dots are printed there."""
+    return svg.replace(DAY.sheet, "#ffffff").replace(DAY.paper, "#ffffff")
+
+
 FACES = {
     ("B612", 400): "B612-Regular.otf",
     ("B612", 700): "B612-Bold.otf",
@@ -67,8 +73,14 @@ FACES = {
     ("B612 Mono", 700): "B612Mono-Bold.otf",
 }
 """Family and weight of each packaged face."""
+SECOND_FACES = {
+    ("DejaVu Sans", 400): "DejaVuSans.ttf",
+    ("DejaVu Sans", 700): "DejaVuSans-Bold.ttf",
+    ("DejaVu Sans Mono", 400): "DejaVuSansMono.ttf",
+}
+"""Faces for the letters that the first ones lack: Latin of the east, Greek, Cyrillic and more."""
 
 
 def font_folder() -> Path:
-    """Folder of the packaged faces and their licence."""
+    """Folder of the packaged faces and their licences."""
     return Path(str(resources.files("pullstring.papers") / "fonts"))

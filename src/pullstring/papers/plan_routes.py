@@ -86,16 +86,11 @@ def _cost(ground: Ground, x0: Numbers, y0: Numbers, x1: Numbers, y1: Numbers) ->
     return np.where(ground.allowed.full(boxes), cost, np.inf).reshape(x0.shape)
 
 
-def ways(net: Net, start: Point, targets: Sequence[Point], *, off: Point | None) -> list[list[Point] | None]:
-    """The cheapest way from a point to each other point; None where no way leads there.
-
-    `off` is the direction in which a way leaves the start, if it is bound to one; if none leads on there, any will do.
-    """
+def ways(net: Net, start: Point, targets: Sequence[Point]) -> list[list[Point] | None]:
+    """The cheapest way from a point to each other point; None where no way leads there."""
     source = net.node(start)
     ends = [net.node(t) for t in targets]
-    came = _came(net, source, set(ends), off)
-    if off is not None and not all(2 * e in came or 2 * e + 1 in came for e in ends):
-        came = _came(net, source, set(ends), None)
+    came = _came(net, source, set(ends))
     found: list[list[Point] | None] = []
     for end in ends:
         state = min((s for s in (2 * end, 2 * end + 1) if s in came), key=lambda s: (came[s][0], s), default=None)
@@ -111,13 +106,12 @@ def ways(net: Net, start: Point, targets: Sequence[Point], *, off: Point | None)
     return found
 
 
-def _came(net: Net, source: int, ends: set[int], off: Point | None) -> dict[int, tuple[float, int | None]]:
+def _came(net: Net, source: int, ends: set[int]) -> dict[int, tuple[float, int | None]]:
     """For each state (crossing, level or upright) its cost and the state before, until all ends are settled."""
     width, right, up = len(net.xs), net.right, net.up
     waiting: list[tuple[float, int, int | None]] = [(0.0, 2 * source, None), (0.0, 2 * source + 1, None)]
     came: dict[int, tuple[float, int | None]] = {}
     left = set(ends)
-    bound = None if off is None else _step(off, width)
     while waiting and left:
         cost, state, before = heapq.heappop(waiting)
         if state in came:
@@ -133,16 +127,7 @@ def _came(net: Net, source: int, ends: set[int], off: Point | None) -> dict[int,
             (node - width, 1, up[j - 1, i] if j else math.inf),
         )
         for other, turned, length in steps:
-            if bound is not None and node == source and other - node != bound:
-                continue
             if length < math.inf and 2 * other + turned not in came:
                 total = cost + float(length) + (BEND if turned != upright else 0.0)
                 heapq.heappush(waiting, (round(total, 6), 2 * other + turned, state))
     return came
-
-
-def _step(off: Point, width: int) -> int:
-    """The step in numbers of crossings that lies nearest to a direction."""
-    if abs(off[0]) >= abs(off[1]):
-        return 1 if off[0] > 0 else -1
-    return width if off[1] > 0 else -width

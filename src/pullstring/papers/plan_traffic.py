@@ -5,7 +5,7 @@ from __future__ import annotations
 import collections
 import dataclasses
 import itertools
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
 import shapely
@@ -30,6 +30,7 @@ OFF_EDGE_M = 0.7  # ours: farther than this from a room's edge is its middle
 TAIL, TAIL_LEAST = 0.45, 0.16  # length of the tail of a run whose way is not known, at 1:100
 MOST_TAILS = 3
 TAIL_OFF = 0.08
+LEADS = (0.55, 0.4, 0.25)  # ours: how far runs go straight off a block before they part, at 1:100
 OFF_WALL = 0.12  # a run along a wall keeps so far off it, at 1:100
 INNER_M = 0.4  # ours: a way off the floor is drawn this far from the room's edge
 
@@ -224,15 +225,15 @@ def _lay(scene: Scene, made: Traffic, parts: Sequence[_Part], stood: Sequence[St
     groups = itertools.groupby(keyed, key=lambda p: (p.start.box, sorted(p.leg.rooms)))
     for number, (_, members) in enumerate(groups):
         group = list(members)
-        net = _net(scene, group, things, walls, solid)
+        lead = _lead(group[0].start, bad, k)
+        net = _net(scene, group, things, walls, solid, lead)
         if net is None:
             continue
-        own = group[0].start
-        off = own.symbol.away if own.symbol.form == "block" else None
-        led = plan_routes.ways(net, tip(own, k=k), [tip(p.end, k=k) for p in group], off=off)
+        own = tip(group[0].start, k=k)
+        led = plan_routes.ways(net, lead, [tip(p.end, k=k) for p in group])
         for part, way in zip(group, led, strict=True):
-            if way is not None and len(way) > 1:
-                found.append((part, way))
+            if way is not None and (len(way) > 1 or way[0] != own):
+                found.append((part, way if way[0] == own else [own, *way]))
                 starts.append(number)
     laid = plan_lanes.side_by_side([way for _, way in found], starts, bad=bad, k=k)
     for (part, _), (points, stretches) in zip(found, laid, strict=True):
@@ -241,12 +242,28 @@ def _lay(scene: Scene, made: Traffic, parts: Sequence[_Part], stood: Sequence[St
     made.drawn.sort(key=lambda d: (d.run.end, d.points))
 
 
-def _net(scene: Scene, group: Sequence[_Part], things: Field, walls: Field, solid: Field) -> plan_routes.Net | None:
+def _lead(stood: Stood, bad: Callable[[Numbers], Numbers], k: float) -> Point:
+    """Where ways from a thing part: straight off a block, as far as there is room for a bundle; else the thing's own tip."""
+    own, (dx, dy) = tip(stood, k=k), stood.symbol.away
+    if stood.symbol.form != "block":
+        return own
+    for far in LEADS:
+        x, y = own[0] + dx * far * k, own[1] + dy * far * k
+        a, b = (own[0] + dx * 0.1 * k, own[1] + dy * 0.1 * k), (x + dx * 0.1 * k, y + dy * 0.1 * k)
+        row = [min(a[0], b[0]) - 0.01, min(a[1], b[1]) - 0.01, max(a[0], b[0]) + 0.01, max(a[1], b[1]) + 0.01]
+        if bad(np.asarray([row]))[0] < 1e-9:
+            return x, y
+    return own
+
+
+def _net(
+    scene: Scene, group: Sequence[_Part], things: Field, walls: Field, solid: Field, lead: Point
+) -> plan_routes.Net | None:
     rooms = [r for r in scene.rooms if r.ref in group[0].leg.rooms]
     if not rooms:
         return None
     ground = plan_routes.Ground(_allowed(scene, rooms, walls), solid, things, _middle(rooms, walls))
-    tips = [tip(group[0].start, k=scene.k), *(tip(p.end, k=scene.k) for p in group)]
+    tips = [lead, *(tip(p.end, k=scene.k) for p in group)]
     doors = [
         walls_of.local(w).at((o.u0_m + o.u1_m) / 2, 0.0) for w in scene.walls for o in w.openings if o.fill != "window"
     ]

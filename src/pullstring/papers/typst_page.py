@@ -15,7 +15,8 @@ from typing import Any, Literal
 
 import typst
 
-from pullstring.papers.blocks import Block, Drawing, Heading, Page, Para
+from pullstring.papers.blocks import Block, Drawing, Heading, Page, Para, Table
+from pullstring.papers.book_letters import Letters
 from pullstring.papers.ink import font_folder
 
 Form = Literal["pdf", "png"]
@@ -50,8 +51,13 @@ class Placed:
 
 def pdf_page(page: Page) -> bytes:
     """The page on A4, as many sheets as it needs."""
-    data = {"title": page.title, "footer": page.footer, "blocks": [_data(block) for block in page.blocks]}
-    return _made("page.typ", data, "pdf", ppi=None)
+    letters = Letters()
+    data = {
+        "title": letters.printable(page.title),
+        "footer": letters.printable(page.footer),
+        "blocks": [block_data(block, letters) for block in page.blocks],
+    }
+    return made("page.typ", data)
 
 
 def sheets(
@@ -66,26 +72,27 @@ def sheets(
     """Placed drawings on sheets of one size, as `pdf`, or as `png` when there is one sheet."""
     if form == "png" and len(pages) != 1:
         raise ValueError(f"a picture holds one sheet, not {len(pages)}")
+    letters = Letters()
     data = {
-        "title": title,
+        "title": letters.printable(title),
         "width": width_mm,
         "height": height_mm,
         "sheets": [
             [
                 {
-                    "svg": p.svg,
+                    "svg": letters.drawing(p.svg),
                     "x": p.x_mm,
                     "y": p.y_mm,
                     "width": p.width_mm,
                     "height": p.height_mm,
-                    "says": p.says,
+                    "says": letters.printable(p.says),
                 }
                 for p in page
             ]
             for page in pages
         ],
     }
-    return _made("sheet.typ", data, form, ppi=ppi)
+    return made("sheet.typ", data, form=form, ppi=ppi)
 
 
 def drawing_sheet(svg: str, *, title: str, form: Form = "pdf", ppi: float | None = None) -> bytes:
@@ -102,6 +109,16 @@ def drawing_sheet(svg: str, *, title: str, form: Form = "pdf", ppi: float | None
     )
 
 
+def sheets_of_a4(drawings: Sequence[tuple[str, str]], *, title: str) -> bytes:
+    """Drawings with their titles, each in the middle of an A4 upright; they were made to fit it."""
+    width, height = PAPERS_MM["A4"]
+    pages = []
+    for says, svg in drawings:
+        w, h = size_mm(svg)
+        pages.append([Placed(svg, (width - w) / 2, (height - h) / 2, w, h, says)])
+    return sheets(pages, width_mm=width, height_mm=height, title=title)
+
+
 def size_mm(svg: str) -> tuple[float, float]:
     """Width and height that an SVG of ours states, in millimetres."""
     found = _SIZE.search(svg)
@@ -110,11 +127,12 @@ def size_mm(svg: str) -> tuple[float, float]:
     return float(found[1]), float(found[2])
 
 
-def _data(block: Block) -> dict[str, Any]:
+def block_data(block: Block, letters: Letters) -> dict[str, Any]:
+    """A block as the templates take it, in letters that print."""
     if isinstance(block, Heading):
-        return {"kind": "heading", "text": block.text, "level": block.level}
+        return {"kind": "heading", "text": letters.printable(block.text), "level": block.level}
     if isinstance(block, Para):
-        return {"kind": "para", "spoken": block.spoken, "tone": block.tone}
+        return {"kind": "para", "spoken": letters.printable(block.spoken), "tone": block.tone}
     if isinstance(block, Drawing):
         width, height = size_mm(block.svg)
         if width > TEXT_MM[0] or height > TEXT_MM[1]:
@@ -122,19 +140,21 @@ def _data(block: Block) -> dict[str, Any]:
                 f"{block.says}: the drawing is {width:.0f} by {height:.0f} mm and the page holds {TEXT_MM[0]} by "
                 f"{TEXT_MM[1]} mm; print it as a sheet of its own"
             )
-        return {"kind": "drawing", "svg": block.svg, "says": block.says, "width": width, "height": height}
-    longest = [max(len(cell) for cell in column) for column in zip(block.columns, *block.rows, strict=True)]
+        svg, says = letters.drawing(block.svg), letters.printable(block.says)
+        return {"kind": "drawing", "svg": svg, "says": says, "width": width, "height": height}
+    return {"kind": "table", **table_data(block, letters)}
+
+
+def table_data(table: Table, letters: Letters) -> dict[str, Any]:
+    """Columns, rows and the share of the width that each column asks."""
+    columns = [letters.printable(name) for name in table.columns]
+    rows = [[letters.printable(cell) for cell in row] for row in table.rows]
+    longest = [max(len(cell) for cell in column) for column in zip(columns, *rows, strict=True)]
     shares = [
-        0 if n <= LONGEST_AUTO or kind != "l" else min(n, 3 * LONGEST_AUTO)
-        for n, kind in zip(longest, block.align, strict=True)
+        0 if n <= LONGEST_AUTO or kind == "r" else min(n, 3 * LONGEST_AUTO)
+        for n, kind in zip(longest, table.align, strict=True)
     ]
-    return {
-        "kind": "table",
-        "columns": block.columns,
-        "rows": block.rows,
-        "align": block.align,
-        "shares": shares,
-    }
+    return {"columns": columns, "rows": rows, "align": table.align, "shares": shares}
 
 
 @functools.cache
@@ -142,16 +162,20 @@ def _fonts() -> typst.Fonts:
     return typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[str(font_folder())])
 
 
-def _made(template: str, data: dict[str, Any], form: Form, ppi: float | None) -> bytes:
+def made(
+    template: str, data: dict[str, Any], *, form: Form = "pdf", ppi: float | None = None, archive: bool = False
+) -> bytes:
+    """A template with its data as bytes; `archive` keeps to PDF/A-2b (ISO 19005-2)."""
     source = (resources.files("pullstring.papers") / template).read_bytes()
-    made = typst.compile(
+    done = typst.compile(
         source,
         format=form,
         ppi=ppi,
         font_paths=_fonts(),
         ignore_system_fonts=True,
         timestamp=0,
+        pdf_standards=["a-2b"] if archive else [],
         sys_inputs={"page": json.dumps(data, ensure_ascii=False, sort_keys=True)},
     )
-    assert isinstance(made, bytes)
-    return made
+    assert isinstance(done, bytes)
+    return done

@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from pullstring.model.answers import Answer, Ask, Problem
 from pullstring.model.problems import catalogue
 from pullstring.papers import (
+    book_first,
     words_carry,
     words_cut,
     words_pages,
@@ -51,14 +52,15 @@ def _tail(answer: Answer, whole: bool) -> list[Block]:
     said = {b.text for b in blocks if isinstance(b, Para)}
     blocks += [Para(w, "caution") for c in answer.cautions if (w := CAUTIONS.get(c, c)) not in said]
     if answer.assumed:
-        taken = dict.fromkeys(_assumed(a) for a in answer.assumed)
+        taken = dict.fromkeys(assumption(a) for a in answer.assumed)
         blocks.append(Para("Taken for granted: " + "; ".join(taken) + "."))
     if answer.ask:
         blocks.append(Para(_ask(answer.ask), "ask"))
     return blocks
 
 
-def _assumed(code: str) -> str:
+def assumption(code: str) -> str:
+    """What is taken for granted, in words."""
     if code.startswith("unit:"):
         return f"unit {code[5:]} has power from somewhere, for nobody noted from where"
     return ASSUMED.get(code) or ASSUMED_COPPER.get(code) or words_start_fixed.ASSUMED.get(code, code)
@@ -150,22 +152,6 @@ def _why(answer: Answer) -> tuple[str, list[Block]]:
     return f"Why {thing(answer.answer['thing'])} is as it is", blocks
 
 
-def _sheet(answer: Answer) -> tuple[str, list[Block]]:
-    said = answer.answer
-    ends = tuple((e["end"], e["cable"], e["found"] or "–", e["label"] or "none") for e in said["ends"])
-    blocks = [*words_cut.untouchable(said)]
-    if answer.problems:
-        blocks += _problems(answer.problems, False)
-    blocks += [
-        Heading("Ends in the closet"),
-        Table(("end", "cable", "found", "old label"), ends, "mmll"),
-        Heading("Runs"),
-        Table(words_runs.CLOSET_COLUMNS, words_runs.closet_rows(said["runs"]), "mlllllll"),
-        *words_runs.tests(said["runs"]),
-    ]
-    return f"{said['name'] or answer.site}: do not touch, ends, runs", blocks
-
-
 def _new(answer: Answer) -> tuple[str, list[Block]]:
     return "A new site", [Para(f"The record of {answer.answer['code']} begins in {answer.answer['file']}.")]
 
@@ -182,7 +168,7 @@ _VERBS: dict[str, Callable[[Answer], tuple[str, list[Block]]]] = {
     "runs": words_runs.runs,
     "power": words_power.power,
     "if-cut": words_cut.if_cut,
-    "sheet": _sheet,
+    "sheet": book_first.blocks_of,
     **words_carry.VERBS,
     **words_pages.VERBS,
     **words_registers.VERBS,
