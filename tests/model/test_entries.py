@@ -51,3 +51,35 @@ def test_line__has_sorted_keys_and_no_spaces() -> None:
     line = to_json(entry("i1", noted("end:E1", {"b": 1, "a": 2}), tick=1))
     assert line == json.dumps(json.loads(line), sort_keys=True, separators=(",", ":"))
     assert line == to_json(entry("i1", noted("end:E1", {"a": 2, "b": 1}), tick=1))
+
+
+@pytest.mark.parametrize(
+    "bent",
+    [
+        {"over": {"words": [{}]}},
+        {"under": {"words": [1]}},
+        {"fields": {"words": []}},
+        {"fields": {"words": {"a": "b"}}},
+        {"evidence": {"grade": "seen", "by": 5}},
+    ],
+)
+def test_lines__a_bent_part_is_no_entry(bent: dict[str, object]) -> None:
+    """One such line, taken in, would make the whole record unreadable at replay."""
+    whole = {
+        "subject": "room:R1",
+        "fields": {"words": "x"},
+        "evidence": {"grade": "seen"},
+        "over": {},
+        "under": {},
+        "new": True,
+    }
+    line = {
+        "id": "a", "author": "T", "device": "d", "n": 1, "tick": 1, "at": "2026-01-01", "wrote": "2026-01-01", "visit": "",
+        "photos": [],
+        "key": "", "schema": 1, "kind": "noted", "body": whole,
+    }  # fmt: skip
+    assert from_json(json.dumps(line)).id == "a"
+    with pytest.raises(BadEntry):
+        from_json(json.dumps({**line, "body": {**whole, **bent}}))
+    with pytest.raises(BadEntry):
+        from_json(json.dumps({**line, "photos": [5]}))

@@ -86,6 +86,17 @@ def test_runs__room_outside_the_pathway_gets_a_dotted_tail_and_no_line() -> None
     assert np.hypot(x1 - x0, y1 - y0) < 0.6
 
 
+def test_ways__pathways_that_share_no_room_do_not_join() -> None:
+    """One void from the closet to the corridor, another between two guest rooms: neither guest room is reached."""
+    rows = corridor_house(4)
+    rows["pathway:V"]["rooms"] = "room:K & room:H"
+    rows["pathway:V2"] = {"rooms": "room:C0 & room:C1", "style": "void"}
+    assert {css for css, _ in lines_of(floor_svg(site_of(rows), F)).values()} == {"unknown"}
+    rows["pathway:V2"]["rooms"] = "room:H & room:C1"
+    known = lines_of(floor_svg(site_of(rows), F))
+    assert [known[f"end:E{n}a"][0] for n in range(4)] == ["unknown", "there", "unknown", "unknown"]
+
+
 def test_runs__without_any_pathway_no_line_is_pretended() -> None:
     rows = {ref: fields for ref, fields in corridor_house(4).items() if not ref.startswith("pathway")}
     assert {css for css, _ in lines_of(floor_svg(site_of(rows), F)).values()} == {"unknown"}

@@ -147,6 +147,16 @@ def test_guard__services_of_a_company_and_units_that_are_not_ours() -> None:
     assert {g.get("data-ref") for g in layers(svg)["protected"].findall(f"{SVG}g")} == {"unit:A1", "room:R2", "room:R5"}
 
 
+def test_guard__the_stricter_word_holds_whatever_comes_later() -> None:
+    """Alarm line A may not be touched; door bell B, read after it, must only stay alive; both use the same end."""
+    site = changed(
+        company_C={"name": "Watch"}, end_E1={"room": "room:R5"},
+        service_A={"protected_by": "company:C", "carried_on": "end:E1"}, service_B={"keep": "yes", "carried_on": "end:E1"},
+    )  # fmt: skip
+    said = key(floor_svg(site, FLOOR))
+    assert "do not touch: in R5 end E1" in said and "must stay alive" not in said
+
+
 def test_guard__gear_of_others_with_a_point_is_drawn() -> None:
     site = changed(unit_Q={"login": "not ours", "room": "room:R2", "x_m": 7, "y_m": 2})
     assert group(floor_svg(site, FLOOR), "unit:Q") is not None

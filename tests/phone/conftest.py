@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -32,9 +33,15 @@ def browser(chromium_path: str, line: Line) -> Iterator[Browser]:
         made.close()
 
 
+@pytest.fixture(scope="session")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return make(tmp_path_factory.mktemp("phone"), packaged("two_rooms"))
+
+
 @pytest.fixture
-def site(tmp_path: Path) -> Path:
-    return make(tmp_path, packaged("two_rooms"))
+def site(made: Path, tmp_path: Path) -> Path:
+    """A record of its own."""
+    return Path(shutil.copy(made, tmp_path / "house.site"))
 
 
 @pytest.fixture

@@ -152,12 +152,11 @@ def storm(seed: int, steps: int, browser: Browser, site: Path, line: Line) -> No
         assert len(rough.words) > steps // 6
 
 
-@pytest.mark.parametrize("seed", [1, 2])
-def test_storm__then_all_is_in_the_record(browser: Browser, site: Path, line: Line, seed: int) -> None:
-    storm(seed, 40, browser, site, line)
+def test_storm__then_all_is_in_the_record(browser: Browser, site: Path, line: Line) -> None:
+    storm(1, 40, browser, site, line)
 
 
-@slow("120 s, long storms, the last one drawn anew each time")
-@pytest.mark.parametrize("seed", [3, 4, 5, None])
+@slow("100 s, long storms, one of them drawn anew each time")
+@pytest.mark.parametrize("seed", [2, 3, None])
 def test_storm__a_long_one(browser: Browser, site: Path, line: Line, seed: int | None, fresh_seed: int) -> None:
     storm(fresh_seed if seed is None else seed, 250, browser, site, line)

@@ -26,11 +26,13 @@ def history(path: Path, request: Request, *, about: str | None = None, before: s
     """
     from pullstring.log.store import open_store
     from pullstring.model.columns import kinds
+    from pullstring.model.counting import known, was_so
     from pullstring.model.replay import replay
 
     with open_store(path, read_only=True) as store:
-        entries, gone = store.entries(), store.markers()
-        site = replay(entries, today=request.today)
+        every, gone = store.entries(), store.markers()
+        site = replay(every, today=request.today, as_of=request.as_of, known_by=request.known_by)
+    entries = [e for e in known(every, request.known_by) if was_so(e, request.as_of)]
     struck = _struck(entries)
     shown = list(reversed(entries))
     thing = ""
@@ -40,7 +42,7 @@ def history(path: Path, request: Request, *, about: str | None = None, before: s
         names = {ref, *(old for old, new in site.other_names.items() if new == ref)}
         own = set(site.things[ref].entries)
         shown = [e for e in shown if e.id in own or _speaks_of(e, names)]
-    days = sorted({e.at.text[:10] for e in entries if e.at.text[:4].isdigit() and len(e.at.text) >= 10})
+    days = sorted({e.at.text[:10] for e in every if e.at.text[:4].isdigit() and len(e.at.text) >= 10})
     if before:
         place = next((i for i, e in enumerate(shown) if e.id == before), None)
         if place is None:

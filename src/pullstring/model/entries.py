@@ -237,6 +237,17 @@ def _check_types(read: Any) -> None:
         value = getattr(read, name)
         if type(value) is not wanted:
             raise TypeError(f"{name} is {value!r:.40}; it must be of type {wanted.__name__}")
+    for name in ("photos", "items"):
+        if any(type(part) is not str for part in getattr(read, name, ())):
+            raise TypeError(f"{name} holds what is no text")
+    for name in ("over", "under"):
+        if any(type(part) is not str for seen in getattr(read, name, {}).values() for part in seen):
+            raise TypeError(f"{name} names what is no entry")
+    for name in ("fields", "values"):
+        if any(not isinstance(value, str | int | float | bool | None) for value in getattr(read, name, {}).values()):
+            raise TypeError(f"{name} holds what is no text, number or yes-or-no")
+    if isinstance(evidence := getattr(read, "evidence", None), Evidence):
+        _check_types(evidence)
 
 
 def _out(value: Any) -> Any:

@@ -119,7 +119,7 @@ def item(ref: Ref, mark: str, words: str, name: Name, on: Ground, spots: Spots) 
     width = (MARK + line.width + 2 * INK_EDGE) * spots.k
     height = max(line.height, 2 * plan_marks.JOINT + 0.06, 0.34 if mark == "guard" else 0.0) * spots.k
     field, bounds, middle = on.field[name.room.ref]
-    if name.box is not None:
+    if name.box is not None and name.leader is None:
         middle = (name.box[0] + name.box[2]) / 2, name.box[1] - height / 2 - 0.05 * spots.k
     for most in (*COVERED, COVERED_TAG):
         box = plan_spots.inside(spots, field, bounds, middle, width, height, most=most)

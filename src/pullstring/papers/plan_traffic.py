@@ -225,15 +225,15 @@ def _lay(scene: Scene, made: Traffic, parts: Sequence[_Part], stood: Sequence[St
     groups = itertools.groupby(keyed, key=lambda p: (p.start.box, sorted(p.leg.rooms)))
     for number, (_, members) in enumerate(groups):
         group = list(members)
-        lead = _lead(group[0].start, bad, k)
+        start, lead = _facing(group[0].start, bad, k)
         net = _net(scene, group, things, walls, solid, lead)
         if net is None:
             continue
-        own = tip(group[0].start, k=k)
+        own = tip(start, k=k)
         led = plan_routes.ways(net, lead, [tip(p.end, k=k) for p in group])
         for part, way in zip(group, led, strict=True):
             if way is not None and (len(way) > 1 or way[0] != own):
-                found.append((part, way if way[0] == own else [own, *way]))
+                found.append((dataclasses.replace(part, start=start), way if way[0] == own else [own, *way]))
                 starts.append(number)
     laid = plan_lanes.side_by_side([way for _, way in found], starts, bad=bad, k=k)
     for (part, _), (points, stretches) in zip(found, laid, strict=True):
@@ -242,18 +242,22 @@ def _lay(scene: Scene, made: Traffic, parts: Sequence[_Part], stood: Sequence[St
     made.drawn.sort(key=lambda d: (d.run.end, d.points))
 
 
-def _lead(stood: Stood, bad: Callable[[Numbers], Numbers], k: float) -> Point:
-    """Where ways from a thing part: straight off a block, as far as there is room for a bundle; else the thing's own tip."""
-    own, (dx, dy) = tip(stood, k=k), stood.symbol.away
-    if stood.symbol.form != "block":
-        return own
+def _facing(stood: Stood, bad: Callable[[Numbers], Numbers], k: float) -> tuple[Stood, Point]:
+    """A block with the side to its runs, and where they part: straight off it, as far as there is room for a bundle."""
+    symbol, own = stood.symbol, tip(stood, k=k)
+    if symbol.form != "block":
+        return stood, own
+    (x, y), (dx, dy) = symbol.at, symbol.away
+    other = (x + dx * BLOCK * k, y + dy * BLOCK * k), (-dx, -dy)
+    turned = dataclasses.replace(stood, symbol=dataclasses.replace(symbol, at=other[0], away=other[1]))
     for far in LEADS:
-        x, y = own[0] + dx * far * k, own[1] + dy * far * k
-        a, b = (own[0] + dx * 0.1 * k, own[1] + dy * 0.1 * k), (x + dx * 0.1 * k, y + dy * 0.1 * k)
-        row = [min(a[0], b[0]) - 0.01, min(a[1], b[1]) - 0.01, max(a[0], b[0]) + 0.01, max(a[1], b[1]) + 0.01]
-        if bad(np.asarray([row]))[0] < 1e-9:
-            return x, y
-    return own
+        for side in (stood, turned):
+            (x, y), (dx, dy) = tip(side, k=k), side.symbol.away
+            ends = [(x + dx * u * k, y + dy * u * k) for u in (0.1, far + 0.1)]
+            row = [*(min(p[n] for p in ends) - 0.01 for n in (0, 1)), *(max(p[n] for p in ends) + 0.01 for n in (0, 1))]
+            if bad(np.asarray([row]))[0] < 1e-6:
+                return side, (x + dx * far * k, y + dy * far * k)
+    return stood, own
 
 
 def _net(

@@ -21,8 +21,8 @@ export function tagField(name, word, value, { picks = [], known = [] } = {}) {
   return part(
     "div",
     { className: "field" },
-    picks.length ? part("div", { className: "picks", role: "group", "aria-label": `${word}: here` }, picks.map((tag) => button([tag, part("small")], () => pick(tag), { className: "n pick", "data-tag": tag }))) : null,
     part("label", { htmlFor: id }, word),
+    picks.length ? part("div", { className: "picks", role: "group", "aria-label": `${word}: here` }, picks.map((tag) => button([tag, part("small")], () => pick(tag), { className: "n pick", "data-tag": tag }))) : null,
     input,
     known.length ? part("datalist", { id: `${id}-known` }, known.map((tag) => part("option", { value: tag }))) : null,
   );

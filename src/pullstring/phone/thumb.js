@@ -35,7 +35,10 @@ const MOST = 0.62; // ours: of the page's height; more leaves no room for what i
 
 /** Hold the foot of the sheet next to the thumb, unless large letters or an open keyboard leave no room for the rest. */
 export function holdThumb(foot) {
-  const measure = () => foot.classList.toggle("held", foot.offsetHeight <= MOST * innerHeight);
+  const measure = () => {
+    const held = foot.classList.toggle("held", foot.offsetHeight <= MOST * innerHeight);
+    document.documentElement.style.scrollPaddingBottom = held ? `${foot.offsetHeight + 8}px` : ""; // what has the focus stays clear of it
+  };
   new ResizeObserver(measure).observe(foot);
   addEventListener("resize", () => {
     measure();

@@ -4,8 +4,8 @@
 import { got, within } from "./database.js";
 import { recallHere, rememberHere } from "./memory.js";
 
-const LIFE = 8000; // ours, milliseconds
-const RENEWED = 2000;
+const LIFE = 5000; // ours, milliseconds
+const RENEWED = 1500;
 
 const drawn = Array.from(crypto.getRandomValues(new Uint8Array(8)), (b) => b.toString(16)).join("");
 const me = recallHere("page", drawn); // a page loaded anew is still the same page

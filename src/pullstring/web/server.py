@@ -27,6 +27,7 @@ from starlette.responses import JSONResponse, Response
 
 from pullstring import api
 from pullstring.model.answers import Request
+from pullstring.model.when import BadDate
 from pullstring.papers.drawing import NothingToDraw
 from pullstring.web import pages, writing
 from pullstring.web.asked import Desk
@@ -66,7 +67,7 @@ def application(
 
     def refused(asked: Asked, error: Exception) -> Response:
         says = _plainly(asked, path, str(error))
-        return _told(asked, desk, 404 if isinstance(error, api.BadRequest | NothingToDraw) else 500, says)
+        return _told(asked, desk, 404 if isinstance(error, api.BadRequest | NothingToDraw | BadDate) else 500, says)
 
     def missing(asked: Asked, error: Exception) -> Response:
         status = error.status_code if isinstance(error, HTTPException) else 500
