@@ -124,3 +124,18 @@ def test_every_number_column__has_a_quantity_and_takes_its_unit():
                 value = max(column.low, min(3.0, column.high))
                 text = f"{value:g} {BASE_UNIT[column.of]}"
                 assert read_cell(column, text, None, Names({}, ())) == pytest.approx(value), column.name
+
+
+@pytest.mark.parametrize(
+    "written", ["EG 1 & EG 2", "EG 1; EG 2", "EG 1 EG 2", "floor:EG 1 floor:EG 2", "eg 01 &  EG 2"]
+)
+def test_several_tags_in_one_cell__a_tag_with_a_space_stays_whole(written: str) -> None:
+    raw = [
+        RawTable("b", "buildings", ("building",), ((2, ("B",)),)),
+        RawTable("f", "floors", ("floor", "building"), ((2, ("EG 1", "B")), (3, ("EG 2", "B")), (4, ("EG", "B")))),
+        RawTable("w", "walls", ("wall", "floors", "line"), ((2, ("w1", written, "0 0; 1 0")),)),
+    ]
+    understood = understand(raw, known={}, today="2026-01-01")
+    assert understood.faults == ()
+    wall = next(s.body for s in understood.statements if isinstance(s.body, Noted) and s.body.subject.kind == "wall")
+    assert wall.fields["floors"] == "floor:EG 1 & floor:EG 2"

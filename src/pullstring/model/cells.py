@@ -11,7 +11,7 @@ from pullstring.model.acts import ACTS
 from pullstring.model.columns import Column, did_you_mean
 from pullstring.model.entries import NONE_SAID, Scalar
 from pullstring.model.geometry import outline_text, parse_outline
-from pullstring.model.refs import ALWAYS_THERE, PARTS, REF_JOIN, Ref, parse_ref
+from pullstring.model.refs import ALWAYS_THERE, PARTS, REF_JOIN, BadName, Ref, parse_ref
 from pullstring.model.sealed import is_sealed
 from pullstring.model.units import parse_quantity
 from pullstring.model.when import parse_when
@@ -61,6 +61,15 @@ class Names:
             raise Missing(self._sentence(tried, text))
         return self.spelled(there[0])
 
+    def knows(self, text: str, kinds: tuple[str, ...]) -> bool:
+        """Whether a text is the tag, or kind:TAG, of something that can be named."""
+        try:
+            return any(
+                self._known(ref) for ref in ([parse_ref(text)] if ":" in text else [Ref(k, text) for k in kinds])
+            )
+        except BadName:
+            return False
+
     def _known(self, ref: Ref) -> bool:
         parent = ref.parent_tag
         return ref in self._named or (parent is not None and Ref(PARTS[ref.kind], parent) in self._named)
@@ -100,12 +109,24 @@ def read_cell(column: Column, text: str, unit: str | None, names: Names) -> Scal
     if kind in ("ref", "relation"):
         return str(names.find(text, column.options))
     if kind in ("refs", "anyrefs"):
-        return REF_JOIN.join(str(names.find(part, column.options)) for part in text.replace("&", " ").split())
+        return REF_JOIN.join(str(names.find(part, column.options)) for part in _parts(text, names, column.options))
     if kind == "anyref":
         return str(names.spelled(parse_ref(text)))
     if kind == "tag":
         return str(Ref("any", text).tag)
     return _plain(column, kind, text, unit)
+
+
+def _parts(text: str, names: Names, kinds: tuple[str, ...]) -> list[str]:
+    """The tags in a cell that names several: parted by & or ; or by spaces, but a known tag with spaces stays whole."""
+    parts: list[str] = []
+    for piece in re.split(r"[&;]", text):
+        words = piece.split()
+        while words:
+            last = next((n for n in range(len(words), 1, -1) if names.knows(" ".join(words[:n]), kinds)), 1)
+            parts.append(" ".join(words[:last]))
+            del words[:last]
+    return parts
 
 
 def _plain(column: Column, kind: str, text: str, unit: str | None) -> Scalar:

@@ -89,5 +89,5 @@ def _cell(kind: str, name: str, value: Scalar) -> str:
         refs = [parse_ref(part) for part in text.split(REF_JOIN)]
         if len(column.options) == 1 and not any(" " in r.tag for r in refs):
             return " ".join(r.tag for r in refs)
-        return " ".join(str(r) for r in refs)
+        return REF_JOIN.join(str(r) for r in refs)
     return text

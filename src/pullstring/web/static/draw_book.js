@@ -61,6 +61,7 @@ export class Book {
     const act = this.next;
     if (!act) return null;
     this.upto += 1;
+    act.entries = null; // those of the first time were struck out
     this.#send({ what: "rows", act: act.id, key: newKey(), rows: act.rows });
     return act;
   }
