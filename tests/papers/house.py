@@ -83,7 +83,7 @@ ROWS: dict[str, dict[str, Scalar]] = {
 }
 
 
-CLAIMS = ("goes_to", "ends_at")
+CLAIMS = ("goes_to", "ends_at", "mounted_at")
 
 
 def entries(rows: dict[str, dict[str, Scalar]]) -> list[Entry]:

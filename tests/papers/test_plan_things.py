@@ -7,6 +7,7 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
+from pullstring.model.entries import Scalar
 from pullstring.model.geometry import Point, WallShape
 from pullstring.model.refs import Ref
 from pullstring.model.replay import replay
@@ -210,3 +211,13 @@ def test_plan__rooms_in_feet_odd_tags_and_one_room() -> None:
     svg = floor_svg(replay(entries(rows), today=TODAY), Ref("floor", "Erdgeschoß"))  # type: ignore[arg-type]
     assert "Büro & Lager" in [t.says for t in texts(svg)] and not clashes(svg)
     assert "29.7 m²" in key(svg)  # 20 x 16 ft = 6.096 x 4.877 m
+
+
+def test_place_of_an_access_point__is_drawn_until_a_unit_hangs_there() -> None:
+    """A place on the ceiling without a unit is an open symbol to be added; a shelf is none; with its unit the unit is drawn."""
+    place: dict[str, Scalar] = {"room": "room:R1", "x_m": 2, "y_m": 2, "mount": "ceiling", "state": "planned"}
+    svg = floor_svg(changed(position_P7=place, position_P8={**place, "mount": "shelf", "x_m": 3}), FLOOR)
+    assert "P7" in [t.says for t in texts(svg)]
+    assert "P8" not in [t.says for t in texts(svg)]
+    borne = changed(position_P7=place, unit_D7={"room": "room:R1", "mounted_at": "position:P7"})
+    assert "P7" not in [t.says for t in texts(floor_svg(borne, FLOOR))]

@@ -22,6 +22,8 @@ RADIO = 0.17
 RAY = 0.36
 GEAR = 0.15
 MOST_TICKS = 4
+RADIO_MOUNTS = ("ceiling", "wall", "mast", "pole")
+"""Ours: where a place without a unit is taken for that of an access point."""
 FORMS = ("outlet", "block", "radio", "unit")
 GONE = ("lost", "out of use")
 
@@ -84,8 +86,17 @@ def _shown(site: Site, units: Collection[Ref]) -> list[tuple[Thing, str]]:
         [(t, "outlet") for t in site.of_kind("outlet")]
         + [(t, "block") for t in site.of_kind("block")]
         + [(t, "radio") for t in site.of_kind("unit") if is_radio(t)]
+        + [(t, "radio") for t in site.of_kind("position") if _waits_for_radio(site, t)]
         + [(t, "unit") for t in site.of_kind("unit") if t.ref in units and not is_radio(t)]
     )
+
+
+def _waits_for_radio(site: Site, position: Thing) -> bool:
+    """Whether a place has a point, hangs where access points hang, and bears no unit yet."""
+    if position.text("mount") not in RADIO_MOUNTS or position.number("x_m") is None or position.number("y_m") is None:
+        return False
+    borne = (site.get(claim.subject) for claim in site.about(relation="mounted_at", object=position.ref))
+    return not any(unit is not None and unit.text("state") != "removed" for unit in borne)
 
 
 def _is_here(site: Site, thing: Thing, floor: Ref) -> bool:
