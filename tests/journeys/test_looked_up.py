@@ -130,3 +130,12 @@ def test_kept_sites__a_write_is_seen_at_once(tmp_path: Path) -> None:
     assert api.load(site, ASKED) is api.load(site, ASKED)
     earlier = dataclasses.replace(ASKED, as_of="2020-01-01")
     assert api.load(site, earlier) is not api.load(site, ASKED)
+
+
+def test_next_tag__counts_what_a_phone_jotted(tmp_path: Path) -> None:
+    """Two phones that tag ends before anybody sorts must not propose one tag twice."""
+    site = make(tmp_path, ROWS)
+    first = api.floors_of(site, ASKED)["next"]["end"]
+    cells = {"jotting": "QQ1", "what": "tag", "about": first, "grade": "seen"}
+    api.add(site, ASKED, table="jottings", cells=cells, **HAND)
+    assert int(api.floors_of(site, ASKED)["next"]["end"].lstrip("E")) == int(first.lstrip("E")) + 1

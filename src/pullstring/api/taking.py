@@ -263,7 +263,10 @@ def next_tag(site: Site, kind: str, first: str) -> str:
     import collections
     import re
 
-    tags = [re.fullmatch(r"(.*?)(\d+)", ref.tag) for ref in (*site.things, *site.other_names) if ref.kind == kind]
+    named = [ref.tag for ref in (*site.things, *site.other_names) if ref.kind == kind]
+    if kind == "end":  # what a phone jotted and nobody has sorted yet is on a cable already
+        named += [j.text("about") for j in site.of_kind("jotting") if j.text("what") == "tag" and not j.text("sorted")]
+    tags = [re.fullmatch(r"(.*?)(\d+)", tag.strip()) for tag in named]
     heads = collections.Counter(found[1] for found in tags if found)
     if not heads:
         return first
