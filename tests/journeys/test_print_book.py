@@ -146,7 +146,7 @@ def test_book__any_letters_any_tags(tmp_path: Path) -> None:
     assert embedded and names <= {Path(f).stem for f in (FACES | SECOND_FACES).values()}
 
 
-SECRETS = ("4711", "hunter2", "Zeno Quist", "winter closed", "behind the stone", "0555 1234567", "SN-998877")
+SECRETS = ("4711", "hunter2", "Zeno Quist", "winter closed", "behind the stone", "0555 1234567", "SN-998877", "918.50")
 
 
 def test_print__no_secret_on_any_paper(tmp_path: Path) -> None:
@@ -168,6 +168,7 @@ def test_print__no_secret_on_any_paper(tmp_path: Path) -> None:
         "outlets": [{"outlet": "O1", "room": "R1", "found": "pin 4711 written on the plate", "label": "alarm off 4711"}],
         "ends": [{"end": "E1", "room": "R1", "found": "label says password is 4711", "label": "pin: 4711"}],
         "photos": [{"photo": "PHOTO9", "privacy": "private", "of": "outlet:O1", "shows": "Zeno Quist at the door"}],
+        "prices": [{"price": "PRICE7", "what": "two days", "amount": "918.50 EUR"}],
         "temporary_works": [{"temporary": "X1", "what": "key box code 4711", "on": "unit:U1"}],
     }  # fmt: skip
     site = make(tmp_path, rows, code="SE")
@@ -180,7 +181,7 @@ def test_print__no_secret_on_any_paper(tmp_path: Path) -> None:
                 words = "".join(book_file.read(n).decode() for n in book_file.namelist())
         else:
             words = re.sub(r"base64,[A-Za-z0-9+/=]+", "", paper.read_text(encoding="utf-8"))
-        found = [s for s in (*SECRETS, "KEY1", "SEA1", "PERS1", "PHOTO9", "sealed:") if s in words]
+        found = [s for s in (*SECRETS, "KEY1", "SEA1", "PERS1", "PRICE7", "PHOTO9", "sealed:") if s in words]
         assert found == [], paper.name
 
 

@@ -13,8 +13,8 @@ if TYPE_CHECKING:
 
 LEFT_OUT = "(left out)"
 """Stands for a text that may tell a secret."""
-NEVER = ("key", "season", "person")
-"""Kinds of things of which nothing prints: where keys hang, when rooms stand empty, who somebody is."""
+NEVER = ("key", "season", "person", "price", "change_order")
+"""Kinds of things of which nothing prints: where keys hang, when rooms stand empty, who somebody is, what it costs."""
 PHONES = ("company", "role")
 """Whose telephone number prints, though numbers are private: of companies and roles, for whoever must call."""
 
