@@ -235,3 +235,18 @@ def listen(tab: Tab, broken: list[str], fetched: list[str]) -> None:
 
 def test_json__of_the_site_holds_all_of_it(site: Path, served: Served) -> None:
     assert json.loads(served.text("/api/site.json")) == plain(api.site(site, ASKED))
+
+
+def test_plan__rooms_of_no_known_floor_have_a_sheet_of_their_own(tmp_path: Path) -> None:
+    """What was told in one line is a plan from the first minute: boxes, and nothing left out."""
+    site = tmp_path / "told.site"
+    hand = {"author": "TEC", "device": "laptop", "wrote": "2026-03-10T20:00:00+00:00"}
+    api.new(site, ASKED, code="TO", name="Told", **hand)
+    api.add(site, ASKED, table="rooms", cells={"room": "A", "name": "Hall", "grade": "told"}, **hand)
+    api.add(site, ASKED, table="rooms", cells={"room": "B", "name": "Larder", "beside": "A", "grade": "told"}, **hand)
+    assert api.every_floor(site, ASKED) == [{"tag": "?", "name": "floor not known"}]
+    svg = api.drawn_floor(site, ASKED, floor="?", scale=100)
+    assert "Hall" in svg and "Larder" in svg
+    with serving(site, "--today", ASKED.today) as found:
+        assert "Larder" in found.text("/plan")
+        assert found.ask("/closet")[0] == found.ask("/riser")[0] == found.ask("/draw")[0] == 200

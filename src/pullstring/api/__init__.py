@@ -25,7 +25,7 @@ from pullstring.api.registers import ends, outlets, photos_of_thing
 from pullstring.api.request import BadRequest, day, floors, load, worst
 from pullstring.api.rows import Row, add_rows, strike_all
 from pullstring.api.shapes import floors_of, shapes
-from pullstring.api.shown import drawn_closets, drawn_floor, drawn_riser, drawn_rooms, every_floor
+from pullstring.api.shown import drawn_closets, drawn_floor, drawn_riser, every_floor
 from pullstring.api.starting import start
 from pullstring.api.taking import (
     for_pocket,
@@ -48,7 +48,6 @@ __all__ = [
     "drawn_closets",
     "drawn_floor",
     "drawn_riser",
-    "drawn_rooms",
     "ends",
     "every_floor",
     "export",

@@ -12,11 +12,20 @@ if TYPE_CHECKING:
     from pullstring.papers.ink import Inks
 
 
+NO_FLOOR = "?"
+"""Stands for the floor of rooms of which nobody said on which they are."""
+
+
 def every_floor(path: Path, request: Request) -> list[dict[str, Any]]:
-    """All floors in their order, drawn or not."""
+    """All floors in their order, drawn or not; at the end one for rooms of which no floor is known."""
     site = load(path, request)
     kept = [f for f in site.of_kind("floor") if f.text("state") != "removed"]
-    return [{"tag": f.ref.tag, "name": f.text("name")} for f in kept]
+    known = {f.ref for f in kept}
+    rooms = (r for r in site.of_kind("room") if r.text("state") != "removed")
+    found = [{"tag": f.ref.tag, "name": f.text("name")} for f in kept]
+    if any(r.ref_of("floor") not in known for r in rooms):
+        found.append({"tag": NO_FLOOR, "name": "floor not known"})
+    return found
 
 
 def drawn_floor(path: Path, request: Request, *, floor: str, scale: int, inks: Inks | None = None) -> str:
@@ -26,6 +35,8 @@ def drawn_floor(path: Path, request: Request, *, floor: str, scale: int, inks: I
     from pullstring.papers.drawing import NothingToDraw, floor_svg
     from pullstring.papers.ink import DAY
 
+    if floor == NO_FLOOR:
+        return sketch_svg(load(path, request), None, inks=inks or DAY)
     ref = asked_for(load(path, request), [floor], ["floor"])[0]
     given = plan_input(path, request)
     try:
@@ -40,13 +51,6 @@ def drawn_floor(path: Path, request: Request, *, floor: str, scale: int, inks: I
         )
     except NothingToDraw:
         return sketch_svg(given["site"], ref, inks=inks or DAY)
-
-
-def drawn_rooms(path: Path, request: Request) -> str:
-    """Rooms of which no floor is known, as a sketch of boxes."""
-    from pullstring.papers.boxes_sketch import sketch_svg
-
-    return sketch_svg(load(path, request), None)
 
 
 def drawn_closets(path: Path, request: Request) -> list[tuple[str, str]]:

@@ -70,8 +70,6 @@ def _plan(desk: Desk) -> Callable[[Asked], Response]:
         try:
             if wanted:
                 svg = api.drawn_floor(desk.path, request, floor=wanted, scale=ON_SCREEN)
-            else:
-                svg = api.drawn_rooms(desk.path, request)
         except NothingToDraw as error:
             says = str(error)
         name = next((f["name"] for f in floors if f["tag"] == wanted), "")
