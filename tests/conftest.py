@@ -3,6 +3,8 @@
 A system part that is missing skips its tests on a laptop and fails them with CI=true, else a green run proves nothing.
 """
 
+from __future__ import annotations
+
 import glob
 import os
 import pathlib
@@ -10,11 +12,15 @@ import shutil
 import subprocess
 import tempfile
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 import hypothesis
 import pytest
 
 from tests.tiers import FRESH_SEED, seconds
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Playwright
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
 LEFT_OUT = pytest.StashKey[list[int]]()
@@ -69,6 +75,15 @@ def part(program: str, *other_names: str) -> str:
 @pytest.fixture(scope="session")
 def chromium_path() -> str:
     return part("chromium", "chromium-browser")
+
+
+@pytest.fixture(scope="session")
+def playing() -> Iterator[Playwright]:
+    """The one driver of browsers for all tests: a second one in the same thread is refused."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as play:
+        yield play
 
 
 @pytest.fixture(scope="session")

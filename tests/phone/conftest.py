@@ -14,7 +14,7 @@ from tests.phone.phone import HOST, Line, phone
 from tests.web.served import FLAGS, Served, serving
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser, BrowserContext
+    from playwright.sync_api import Browser, BrowserContext, Playwright
 
 
 @pytest.fixture(scope="session")
@@ -23,14 +23,11 @@ def line() -> Line:
 
 
 @pytest.fixture(scope="session")
-def browser(chromium_path: str, line: Line) -> Iterator[Browser]:
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as play:
-        rules = f"--host-resolver-rules=MAP {HOST} 127.0.0.1:{line.port}"
-        made = play.chromium.launch(executable_path=chromium_path, args=[*FLAGS, rules])
-        yield made
-        made.close()
+def browser(playing: Playwright, chromium_path: str, line: Line) -> Iterator[Browser]:
+    rules = f"--host-resolver-rules=MAP {HOST} 127.0.0.1:{line.port}"
+    made = playing.chromium.launch(executable_path=chromium_path, args=[*FLAGS, rules])
+    yield made
+    made.close()
 
 
 @pytest.fixture(scope="session")

@@ -5,14 +5,13 @@ from __future__ import annotations
 import io
 import math
 import random
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from pullstring import api
 from pullstring.model.answers import Request
-from tests.web.served import FLAGS, Served
+from tests.web.served import Served
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Locator, Page
@@ -38,16 +37,6 @@ def empty(folder: Path, *, code: str = "QY", name: str = "Quince Yard") -> Path:
     path = folder / "house.site"
     api.new(path, ASKED, code=code, name=name, **HAND)
     return path
-
-
-@contextmanager
-def browsing(chromium_path: str) -> Iterator[Browser]:
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=chromium_path, args=FLAGS)
-        yield browser
-        browser.close()
 
 
 class Hand:

@@ -14,7 +14,7 @@ from pullstring.model.asbuilt import Site
 from pullstring.model.geometry import FloorPlan, Polygon, area_m2, contains, floor_plan, place_of
 from pullstring.model.refs import Ref
 from tests.tiers import slow
-from tests.web.draw_hand import ASKED, Hand, Photographed, Point, browsing, empty
+from tests.web.draw_hand import ASKED, Hand, Photographed, Point, empty
 from tests.web.served import Served, serving
 
 if TYPE_CHECKING:
@@ -57,12 +57,6 @@ def site(tmp_path: Path) -> Path:
 @pytest.fixture
 def served(site: Path) -> Iterator[Served]:
     with serving(site, "--today", ASKED.today) as found:
-        yield found
-
-
-@pytest.fixture(scope="module")
-def browser(chromium_path: str) -> Iterator[Browser]:
-    with browsing(chromium_path) as found:
         yield found
 
 

@@ -9,16 +9,16 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from pullstring.model.units import BadQuantity, parse_quantity
-from tests.web.draw_hand import browsing, empty
+from tests.web.draw_hand import empty
 from tests.web.served import serving
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Page
+    from playwright.sync_api import Browser, Page
 
 
 @pytest.fixture(scope="module")
-def tab(chromium_path: str, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Page]:
-    with serving(empty(tmp_path_factory.mktemp("sums"))) as served, browsing(chromium_path) as browser:
+def tab(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Page]:
+    with serving(empty(tmp_path_factory.mktemp("sums"))) as served:
         page = browser.new_page()
         page.goto(served.origin + "/draw")
         yield page

@@ -15,7 +15,7 @@ import pytest
 from pullstring import api
 from pullstring.model.asbuilt import Thing
 from pullstring.model.refs import Ref
-from tests.web.draw_hand import ASKED, Hand, Photographed, browsing, empty
+from tests.web.draw_hand import ASKED, Hand, Photographed, empty
 from tests.web.served import Served, serving
 
 if TYPE_CHECKING:
@@ -33,12 +33,6 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="module")
 def served(site: Path) -> Iterator[Served]:
     with serving(site, "--today", ASKED.today) as found:
-        yield found
-
-
-@pytest.fixture(scope="module")
-def browser(chromium_path: str) -> Iterator[Browser]:
-    with browsing(chromium_path) as found:
         yield found
 
 

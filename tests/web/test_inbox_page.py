@@ -11,11 +11,11 @@ import pytest
 from pullstring import api
 from pullstring.model.refs import Ref
 from tests.journeys.sites import ASKED, make, packaged
-from tests.web.served import FLAGS, Served, serving
+from tests.web.served import Served, serving
 from tests.web.test_keeping import jotting, paired
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Page
+    from playwright.sync_api import Browser, Page
 
 
 @pytest.fixture
@@ -38,15 +38,11 @@ def served(site: Path) -> Iterator[Served]:
 
 
 @pytest.fixture
-def tab(served: Served, chromium_path: str) -> Iterator[Page]:
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=chromium_path, args=FLAGS)
-        page = browser.new_page(viewport={"width": 1280, "height": 900})
-        page.goto(served.origin + "/inbox")
-        yield page
-        browser.close()
+def tab(served: Served, browser: Browser) -> Iterator[Page]:
+    page = browser.new_page(viewport={"width": 1280, "height": 900})
+    page.goto(served.origin + "/inbox")
+    yield page
+    page.close()
 
 
 def test_inbox__four_jottings_sorted_by_hand(site: Path, tab: Page) -> None:

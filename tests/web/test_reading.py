@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from tests.journeys.sites import ASKED, make, packaged
-from tests.web.served import FLAGS, Served, serving
+from tests.web.served import Served, serving
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
@@ -24,16 +24,6 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     site = make(tmp_path_factory.mktemp("read"), packaged("two_rooms"))
     with serving(site, "--today", ASKED.today, "--phones") as found:
         yield found
-
-
-@pytest.fixture(scope="module")
-def browser(chromium_path: str) -> Iterator[Browser]:
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as play:
-        started = play.chromium.launch(executable_path=chromium_path, args=FLAGS)
-        yield started
-        started.close()
 
 
 def axe() -> str:

@@ -23,9 +23,10 @@ from pullstring.papers.typst_page import pdf_page
 from pullstring.papers.words import page_of
 from pullstring.web.server import Open, PortTaken, serve
 from tests.journeys.sites import ASKED, make, packaged
-from tests.web.served import FLAGS, Served, serving
+from tests.web.served import Served, serving
 
 if TYPE_CHECKING:
+    from playwright.sync_api import Browser
     from playwright.sync_api import Page as Tab
 
 PAGES = ("/", "/plan", "/closet", "/riser", "/ends", "/outlets", "/runs", "/power", "/if-cut", "/history", "/inbox")
@@ -196,10 +197,8 @@ def figures_of(text: str) -> set[str]:
 
 
 def test_one_answer_three_ways__same_figures(
-    site: Path, served: Served, chromium_path: str, pdftotext: str, tmp_path: Path
+    site: Path, served: Served, browser: Browser, pdftotext: str, tmp_path: Path
 ) -> None:
-    from playwright.sync_api import sync_playwright
-
     page = page_of(api.runs(site, ASKED, whole=False))
     terminal = figures_of(text_page(page, width=400))
     runs = api.runs(site, ASKED).answer["runs"]
@@ -210,21 +209,19 @@ def test_one_answer_three_ways__same_figures(
         [pdftotext, "-raw", str(tmp_path / "page.pdf"), "-"], capture_output=True, text=True, check=True
     ).stdout
     assert figures_of(paper) == terminal
-    with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=chromium_path, args=FLAGS)
-        for width in (390, 1280):
-            tab = browser.new_page(viewport={"width": width, "height": 844})
-            broken: list[str] = []
-            fetched: list[str] = []
-            listen(tab, broken, fetched)
-            tab.goto(f"{served.origin}/runs")
-            assert {a.split("/")[2] for a in fetched} == {f"127.0.0.1:{served.port}"}
-            words = tab.inner_text("main")
-            assert figures_of(words) == terminal
-            assert all(end in words for end in ("E1", "E2", "E3", "E4", "E5"))
-            assert tab.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth"), width
-            assert broken == []
-        browser.close()
+    for width in (390, 1280):
+        tab = browser.new_page(viewport={"width": width, "height": 844})
+        broken: list[str] = []
+        fetched: list[str] = []
+        listen(tab, broken, fetched)
+        tab.goto(f"{served.origin}/runs")
+        assert {a.split("/")[2] for a in fetched} == {f"127.0.0.1:{served.port}"}
+        words = tab.inner_text("main")
+        assert figures_of(words) == terminal
+        assert all(end in words for end in ("E1", "E2", "E3", "E4", "E5"))
+        assert tab.evaluate("document.documentElement.scrollWidth <= document.documentElement.clientWidth"), width
+        assert broken == []
+        tab.close()
 
 
 def listen(tab: Tab, broken: list[str], fetched: list[str]) -> None:
