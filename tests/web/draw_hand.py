@@ -117,7 +117,18 @@ class Hand:
     def click_picture(self, *dots: Point) -> None:
         """Clicks on the picture, in its dots."""
         for at in dots:
-            self._click(self.page.evaluate(ON_PICTURE, list(at)))
+            self._click(self._at_rest(at))
+
+    def _at_rest(self, dot: Point) -> Sequence[float]:
+        """Where a dot of the picture stands once the picture no longer moves under the hand."""
+        seen: Sequence[float] = ()
+        for _ in range(60):
+            now: Sequence[float] = self.page.evaluate(ON_PICTURE, list(dot))
+            if list(now) == list(seen):
+                break
+            seen = now
+            self.page.wait_for_timeout(60)
+        return seen
 
     def _click(self, screen: Sequence[float]) -> None:
         self.clicks += 1

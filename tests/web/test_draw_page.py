@@ -219,7 +219,7 @@ def test_two_floors__aligned_by_common_points(site: Path, served: Served, hand: 
     for corner in ((0, 0), (8, 6), (8, 0)):
         hand.click_picture(dot(*corner))
         hand.click(corner)
-    hand.stored()
+        hand.stored()  # the picture is laid anew by each pair of points
     [scan] = shapes(site, up)["scans"]
     assert len(scan["common_points"].split(";")) == 3
     assert "3 common points miss by" in hand.text("#says")
