@@ -82,8 +82,8 @@ def _entries(path: Path, request: Request) -> list[Entry]:
 
 def _told(body: Body, site: Site) -> list[tuple[tuple[int, str, str], str]]:
     """Under which head an entry is told, and of which thing."""
-    from pullstring.api.on_paper import NEVER
     from pullstring.model.entries import Claimed, Decided, Did, Measured, Noted, StruckOut
+    from pullstring.papers.sentences_book import NEVER
 
     if isinstance(body, Decided):
         return [((3, "decided", "accepted" if body.accepted else "refused"), body.role)]

@@ -7,14 +7,13 @@ import functools
 from typing import TYPE_CHECKING, Any
 
 from pullstring.model.asbuilt import once_a_site
+from pullstring.papers.sentences_book import NEVER
 
 if TYPE_CHECKING:
     from pullstring.model.asbuilt import Field, Site, Thing
 
 LEFT_OUT = "(left out)"
 """Stands for a text that may tell a secret."""
-NEVER = ("key", "season", "person", "price", "change_order")
-"""Kinds of things of which nothing prints: where keys hang, when rooms stand empty, who somebody is, what it costs."""
 PHONES = ("company", "role")
 """Whose telephone number prints, though numbers are private: of companies and roles, for whoever must call."""
 

@@ -16,6 +16,7 @@ from pullstring.papers.sentences_book import (
     BOOK,
     GRADES,
     LADDERS,
+    NEVER,
     OTHER,
     REGISTERS,
     SOURCES,
@@ -24,8 +25,6 @@ from pullstring.papers.sentences_book import (
 from pullstring.papers.words import assumption
 
 Facts = Mapping[str, Any]
-NEVER = ("key", "season", "person", "price", "change_order")
-"""Kinds of which not even the tag prints: keys, when rooms stand empty, people, money."""
 PLAIN = ("room", "floor", "building", "model", "box", "cable", "provider", "protected_by")
 """Fields whose heading says already what kind of thing they name."""
 

@@ -311,3 +311,6 @@ SAID_OF = {
     "blanks": "blank sheets",
 }
 """How progress names each paper."""
+
+NEVER = ("key", "season", "person", "price", "change_order")
+"""Kinds of which not even the tag prints: where keys hang, when rooms stand empty, who somebody is, what it costs."""

@@ -64,7 +64,8 @@ def _verbs(desk: Desk) -> dict[str, Asking]:
 
     def runs(asked: Asked) -> Answer:
         wanted = tags(asked)
-        whole = bool(wanted) or asked.url.path.endswith(".json")  # as on the terminal: all behind a run when it is named
+        # as on the terminal: all behind a run when it is named
+        whole = bool(wanted) or asked.url.path.endswith(".json")
         return api.runs(desk.path, desk.asked(asked, tags=wanted), whole=whole)
 
     def history(asked: Asked) -> Answer:
