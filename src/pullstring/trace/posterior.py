@@ -1,0 +1,156 @@
+"""Odds over where each outlet belongs: exact for few outlets or small components, by messages for the rest.
+
+Outlets and units that can still belong together form components; a component of few outlets is summed over exactly, all
+others keep what the messages say. Which may still belong together is read off the messages: a belief below `STILL` is let go.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterable, Mapping, Sequence
+
+import numpy as np
+
+from pullstring.trace import readings as read
+from pullstring.trace.assumed import Noise, Prior
+from pullstring.trace.exact import MOST_OUTLETS, summed
+from pullstring.trace.propagate import Messages, propagate
+from pullstring.trace.relations import Floats, layout
+from pullstring.trace.scene import NO_NET, Net, Scene, partitions
+from pullstring.trace.table import Table, log_prior_total
+
+STILL = 1e-6
+
+
+@dataclasses.dataclass(frozen=True)
+class Posterior:
+    """Odds after all readings.
+
+    `own[o]` is the chance of each end to be the own end of outlet o, last 'no cable here'; `nets[o]` the chance of each net as
+    wired, before any block was opened; `joined` the chance that two ends of a block are joined; `log_evidence` the natural log of
+    the chance of all readings; `how` is 'exact', 'propagated' or 'mixed'.
+    """
+
+    own: Floats
+    nets: tuple[Mapping[Net, float], ...]
+    joined: Mapping[tuple[int, int], float]
+    log_evidence: float
+    how: str
+    beliefs: Floats
+
+
+def posterior(scene: Scene, readings: Iterable[read.Any], *, prior: Prior, noise: Noise) -> Posterior:
+    """Odds for every outlet; the order of the readings does not matter.
+
+    Raises
+    ------
+    BadScene
+        A reading that does not fit the scene.
+    """
+    table = Table(scene, prior=prior, noise=noise)
+    for reading in readings:
+        table.add(reading)
+    return odds_of(table)[0]
+
+
+def odds_of(
+    table: Table, start: Messages | None = None, *, up_to: int = MOST_OUTLETS
+) -> tuple[Posterior, Messages | None]:
+    """Odds from a table, and the messages to start from next time; components of at most `up_to` outlets exactly."""
+    scene = table.scene
+    if 0 < scene.outlets <= up_to and (whole := _sum_over(table, range(scene.outlets), frozenset(range(scene.ends)))):
+        beliefs, parts, log_total = whole
+        odds = _posterior(table, beliefs, parts, log_total, "exact")
+        return odds, None
+    spread = propagate(table, start)
+    beliefs, parts = spread.beliefs.copy(), dict(spread.parts)
+    left = set(range(scene.outlets))
+    for outlets, units in _components(table, spread.beliefs):
+        ends = _ends_of(scene, units)
+        if len(outlets) <= up_to and (found := _sum_over(table, outlets, ends)):
+            beliefs[list(outlets)] = found[0]
+            parts.update(found[1])
+            left -= set(outlets)
+    how = "propagated" if len(left) == scene.outlets else "mixed" if left else "exact"
+    return _posterior(table, beliefs, parts, spread.log_total, how if scene.outlets else "exact"), spread.messages
+
+
+def mixed(scene: Scene, odds: Sequence[tuple[float, Posterior]]) -> Posterior:
+    """Odds where one of several accounts holds, each with its share; the shares add up to 1."""
+    if len(odds) == 1:
+        return odds[0][1]
+    beliefs = sum((share * one.beliefs for share, one in odds), start=np.zeros_like(odds[0][1].beliefs))
+    joined = {pair: sum(share * one.joined[pair] for share, one in odds) for pair in odds[0][1].joined}
+    own, nets = _own_and_nets(scene, beliefs)
+    best = max(odds, key=lambda pair: pair[0])[1]
+    return Posterior(own, nets, joined, best.log_evidence, best.how, beliefs)
+
+
+def _sum_over(table: Table, outlets: Iterable[int], ends: Net) -> tuple[Floats, dict[int, Floats], float] | None:
+    """The exact sum; None where the numbers run out of digits."""
+    try:
+        found = summed(table, list(outlets), ends)
+    except ArithmeticError:
+        return None
+    rest = [e for e in range(table.scene.ends) if e not in ends]
+    unused = float(np.log(np.maximum(table.end_weights()[rest, 0], 1e-300)).sum()) if rest else 0.0
+    return found.beliefs, found.parts, found.log_total + unused
+
+
+def _components(table: Table, beliefs: Floats) -> list[tuple[list[int], set[int]]]:
+    """Outlets and units that may still belong together; a reading over several outlets holds its outlets together."""
+    lay = layout(table.scene)
+    units_of: list[set[int]] = []
+    for row in beliefs:
+        units_of.append({int(u) for u in lay.unit[np.flatnonzero(row[:-1] >= STILL)]})
+    groups: list[tuple[list[int], set[int]]] = []
+    for outlet, units in enumerate(units_of):
+        groups = _merge(groups, [outlet], units)
+    for one in table.shared.values():
+        on = [g for g in groups if set(one.members) & set(g[0])]
+        for group in on[1:]:
+            groups = _merge([g for g in groups if g is not group], group[0], group[1] | on[0][1])
+    return [(sorted(o), u) for o, u in groups]
+
+
+def _merge(
+    groups: list[tuple[list[int], set[int]]], outlets: list[int], units: set[int]
+) -> list[tuple[list[int], set[int]]]:
+    touching = [g for g in groups if g[1] & units]
+    rest = [g for g in groups if not g[1] & units]
+    return [*rest, ([*outlets, *(o for g in touching for o in g[0])], units.union(*(g[1] for g in touching)))]
+
+
+def _ends_of(scene: Scene, units: set[int]) -> Net:
+    free = [e for e in range(scene.ends) if scene.block_of[e] is None]
+    blocks = [scene.blocks[u - len(free)] for u in units if u >= len(free)]
+    return frozenset([free[u] for u in units if u < len(free)] + [e for b in blocks for e in b])
+
+
+def _posterior(table: Table, beliefs: Floats, parts: Mapping[int, Floats], log_total: float, how: str) -> Posterior:
+    scene = table.scene
+    own, nets = _own_and_nets(scene, beliefs)
+    joined: dict[tuple[int, int], float] = {}
+    for number, chances in parts.items():
+        block = scene.blocks[number]
+        for p, chance in zip(partitions(range(len(block))), chances, strict=True):
+            for group in p:
+                for a, b in ((block[i], block[j]) for i in group for j in group if block[i] < block[j]):
+                    joined[a, b] = joined.get((a, b), 0.0) + float(chance)
+            for i, a in enumerate(block):
+                for b in block[i + 1 :]:
+                    joined.setdefault((min(a, b), max(a, b)), 0.0)
+    return Posterior(own, nets, joined, log_total - log_prior_total(scene, table.prior), how, beliefs)
+
+
+def _own_and_nets(scene: Scene, beliefs: Floats) -> tuple[Floats, tuple[Mapping[Net, float], ...]]:
+    own = np.zeros((scene.outlets, scene.ends + 1))
+    ends = [*(end for end, _ in scene.hypotheses), scene.ends]
+    np.add.at(own.T, ends, beliefs.T)
+    nets = []
+    for row in beliefs:
+        found: dict[Net, float] = {NO_NET: float(row[-1])}
+        for chance, (_, net) in zip(row, scene.hypotheses, strict=False):
+            found[net] = found.get(net, 0.0) + float(chance)
+        nets.append(found)
+    return own, tuple(nets)
