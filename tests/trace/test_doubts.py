@@ -1,10 +1,13 @@
 """Instruments that were not what they seemed: silent for an afternoon, stuck, dead; a house that bleeds more."""
 
+import itertools
+import math
+
 import numpy as np
 import pytest
 
 from pullstring.trace import readings as read
-from pullstring.trace.doubts import doubted
+from pullstring.trace.doubts import _in_one_house, doubted
 from pullstring.trace.explain import explain, reasons_of, to_repeat
 from pullstring.trace.posterior import posterior
 from pullstring.trace.scene import Scene
@@ -182,3 +185,40 @@ def test_explain__nothing_to_repeat_in_a_clean_log():
     assert not to_repeat(found.table, found.posterior)
     with pytest.raises(IndexError, match="outlet 9"):
         explain(where, log, 9, **constants())
+
+
+def test_explain__what_the_others_add_is_what_is_left_of_the_odds():
+    where = Scene(2, 2)
+    log = [read.Tone(key="a", outlet=0, end=0, level=2), read.Remote(key="b", outlet=1, end=1, hit=True)]
+    told = explain(where, log, 0, **constants())
+    (reason,) = told.reasons
+    odds = told.chance / (1 - told.chance)
+    assert told.others == pytest.approx(math.log(odds) - reason.weight)
+    assert told.others > 0, "the other end is taken"
+
+
+def states(stays):
+    """All ways in which a tone set may have worked or been silent over some stays, with their chances."""
+    for way in itertools.product((True, False), repeat=stays):
+        chance, before = 1.0, True
+        for works in way:
+            begins, lasts = 0.01, 0.9
+            silent = begins if before else lasts
+            chance *= 1 - silent if works else silent
+            before = works
+        yield way, chance
+
+
+@pytest.mark.parametrize("silent", [(), (1,), (1, 2), (0, 1, 2, 3), (3,)])
+def test_doubts__agree_with_every_way_the_set_may_have_been_silent(silent):
+    """Four stays: each of the 16 ways weighed by the evidence of the readings that then count; ours is an approximation of it."""
+    where, log = walk(4, 5, silent=frozenset(silent), seed=3)
+    beliefs, total = np.zeros((4, 6)), 0.0
+    for way, chance in states(4):
+        if any(not works and any(r.level for r in log if r.outlet == o) for o, works in enumerate(way)):
+            continue
+        odds = posterior(where, [r for r in log if way[r.outlet]], **constants())
+        weight = chance * math.exp(odds.log_evidence)
+        beliefs, total = beliefs + weight * odds.own, total + weight
+    ours, _, _ = _in_one_house(where, log, **constants())
+    assert ours.own == pytest.approx(beliefs / total, abs=0.02)

@@ -261,3 +261,30 @@ def _table(where, log):
     for reading in log:
         table.add(reading)
     return table
+
+
+def test_scene__neighbours_of_a_net_are_beside_it_and_not_on_it():
+    where = Scene(1, 5, ((0, 1, 2, 3),), ((1, 2),))
+    assert where.neighbours(frozenset((1, 2))) == {0, 3}
+    assert where.neighbours(frozenset((4,))) == frozenset()
+
+
+def test_components__a_resistor_round_in_a_large_scene_is_still_summed_exactly():
+    """Twenty outlets, resistors on four of them of which two share an end: by components the same as for the four alone."""
+    placed = {0: 1000.0, 1: 2200.0, 2: 4700.0, 3: 10000.0}
+    read_ohms = {0: 687.5, 1: None, 2: 4702.0, 3: 10010.0}
+    ohms = [
+        read.Ohms(key=f"r{e}", end=e, ohm=o, placed=placed, off=0.01, line_ohm=(0.0, 8.0)) for e, o in read_ohms.items()
+    ]
+    others = [
+        read.Remote(key=f"{o} {e} {n}", outlet=o, end=e, hit=o == e)
+        for o in range(20)
+        for e in (o, *range(4))
+        for n in range(2)
+        if o >= 4
+    ]
+    large = posterior(Scene(20, 20), [*ohms, *others], **constants())
+    small = posterior(Scene(4, 4), ohms, **constants())
+    assert large.how in ("exact", "mixed")
+    assert large.own[:4, :4] == pytest.approx(small.own[:, :4], abs=0.02)
+    assert large.own[0, 0] > 0.98 and large.own[1, 0] > 0.98

@@ -92,13 +92,14 @@ def _sum_over(table: Table, outlets: Iterable[int], ends: Net) -> tuple[Floats, 
         found = summed(table, list(outlets), ends)
     except ArithmeticError:
         return None
-    rest = [e for e in range(table.scene.ends) if e not in ends]
-    unused = float(np.log(np.maximum(table.end_weights()[rest, 0], 1e-300)).sum()) if rest else 0.0
-    return found.beliefs, found.parts, found.log_total + unused
+    return found.beliefs, found.parts, found.log_total
 
 
 def _components(table: Table, beliefs: Floats) -> list[tuple[list[int], set[int]]]:
-    """Outlets and units that may still belong together; a reading over several outlets holds its outlets together."""
+    """Outlets and units that may still belong together.
+
+    Outlets that may be on the net of a reading over several share the unit of its end, so they are together already.
+    """
     lay = layout(table.scene)
     units_of: list[set[int]] = []
     for row in beliefs:
@@ -106,10 +107,6 @@ def _components(table: Table, beliefs: Floats) -> list[tuple[list[int], set[int]
     groups: list[tuple[list[int], set[int]]] = []
     for outlet, units in enumerate(units_of):
         groups = _merge(groups, [outlet], units)
-    for one in table.shared.values():
-        on = [g for g in groups if set(one.members) & set(g[0])]
-        for group in on[1:]:
-            groups = _merge([g for g in groups if g is not group], group[0], group[1] | on[0][1])
     return [(sorted(o), u) for o, u in groups]
 
 
