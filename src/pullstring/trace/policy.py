@@ -1,0 +1,280 @@
+"""The next act by expected information per second, walking included; a person may deviate at any time.
+
+House rules
+-----------
+1. Marks on the ends and one walk come before remotes, remotes before plugs, these before one tone, as far as they are at
+   hand: each tells more in its time than the next. A kit that holds several uses the first that can still tell something.
+2. Within a campaign the reading that tells most bits per second comes next. It stops where the rest tells less than the next
+   walk would (`WORTH_WAITING`), and at the end where it tells next to nothing (`WORTH_LITTLE`).
+3. No act is proposed on what is off limits, none on an outlet that is settled, and no walk whose bits a second fall below `TRIFLE`.
+4. What is in place comes off before the job ends.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Collection, Mapping, Sequence
+
+import numpy as np
+
+from pullstring.trace import campaigns
+from pullstring.trace import readings as read
+from pullstring.trace.acts import Act, Standing
+from pullstring.trace.assumed import Costs, Noise, Prior, Sure
+from pullstring.trace.desk import Desk
+from pullstring.trace.kits import Kit
+from pullstring.trace.relations import Floats
+from pullstring.trace.rows import Rows
+from pullstring.trace.scene import Net, Scene
+from pullstring.trace.tours import walk
+
+WORTH_WAITING = 0.35
+"""Ours: bits that a clip must tell while other outlets wait for their remote."""
+WORTH_LITTLE = 0.02
+"""Ours: bits that a clip must tell when nothing waits."""
+PROBE = 0.001
+"""Ours: bits a second that a probe must tell."""
+TRIFLE = 0.0005
+"""Ours: bits a second that a walk must bring, all its acts counted."""
+
+
+@dataclasses.dataclass(frozen=True)
+class Walk:
+    """The acts of a walk, their seconds with walking, of which walking, and the outlets that it is to settle."""
+
+    acts: tuple[Act, ...]
+    seconds: float
+    walking_s: float
+    settles: tuple[int, ...]
+
+
+class Job:
+    """One tracing job: what to do next, what is believed, what stays open.
+
+    Parameters
+    ----------
+    kit : Kit
+        What is at hand.
+    scene : Scene
+        Outlets, ends, bundles, blocks.
+    travel_s : array
+        Walking time between places: outlets by number, the closet last. Without getting into place. [s]
+    costs, prior, noise, sure
+        What acts take, what is assumed of wiring and instruments, and from when on an outlet is settled.
+    off_limits : collection of int
+        Outlets that cannot be reached or must not be touched.
+    untouchable : collection of int
+        Ends that must not be touched.
+    standing : Standing
+        Where one stands and what is in place; in the closet with nothing out unless told.
+    """
+
+    def __init__(
+        self,
+        *,
+        kit: Kit,
+        scene: Scene,
+        travel_s: Floats,
+        costs: Costs,
+        prior: Prior,
+        noise: Noise,
+        sure: Sure,
+        off_limits: Collection[int] = (),
+        untouchable: Collection[int] = (),
+        standing: Standing | None = None,
+        readings: Sequence[read.Any] = (),
+    ) -> None:
+        self.desk = Desk(scene, prior=prior, noise=noise, up_to=6)
+        self.desk.add_all(readings)
+        travel = np.asarray(travel_s, dtype=float)
+        stops = [o for o in range(scene.outlets) if o not in off_limits]
+        self.state = campaigns.State(
+            scene=scene,
+            travel_s=travel,
+            kit=kit,
+            costs=costs,
+            noise=noise,
+            rows=Rows(self.desk, sure),
+            standing=standing or Standing(scene.outlets),
+            off_limits=frozenset(off_limits),
+            ends=tuple(e for e in range(scene.ends) if e not in untouchable),
+            tour=walk(travel, scene.outlets, stops),
+        )
+
+    def next_acts(self) -> tuple[Act, ...]:
+        """The acts to do now, in order, up to the next reading that could change the plan; none when the job is done.
+
+        The job takes them as done when it is told of them; whoever does something else says so with `stands`.
+        """
+        self._given = self._decide()
+        return self._given
+
+    def told(self, readings: Sequence[read.Any], *, position: int, seconds: float) -> None:
+        """What was read, and where one stands now; the acts given last count as done. `seconds` is the clock, if one is kept."""
+        for act in self._take_given():
+            self._count(act)
+        self.desk.add_all(readings)
+        self.state.standing = dataclasses.replace(self.state.standing, position=position)
+
+    def stands(self, standing: Standing, readings: Sequence[read.Any] = ()) -> None:
+        """Somebody went another way: how things stand, and what was read; the acts given last do not count."""
+        self._take_given()
+        self.desk.add_all(readings)
+        self.state.standing = standing
+        self.state.clips.clear()
+        self.state.touched.clear()
+        self.state.rows.again()
+
+    def answer(self) -> tuple[Net, ...]:
+        """The likeliest net of each outlet."""
+        return tuple(net for net, _ in self._best())
+
+    def claimed(self) -> tuple[float, ...]:
+        """The chance of each answer."""
+        return tuple(chance for _, chance in self._best())
+
+    def unsure(self) -> Mapping[int, str]:
+        """Outlets that are not settled, and why: 'off limits', 'tie', 'tried' too often, or 'not worth it'."""
+        self.state.rows.again()
+        found = {}
+        for o in range(self.state.scene.outlets):
+            if not self.state.rows.settled(o):
+                chances = sorted(self.desk.posterior().nets[o].values(), reverse=True)
+                tie = len(chances) > 1 and chances[1] > 0.98 * chances[0] and chances[0] + chances[1] > 0.5
+                tried = self.state.tries.get(o, 0) >= campaigns.TRIES
+                found[o] = (
+                    "off limits"
+                    if o in self.state.off_limits
+                    else "tie"
+                    if tie
+                    else "tried"
+                    if tried
+                    else "not worth it"
+                )
+        return found
+
+    def next_walk(self) -> Walk:
+        """All acts of the coming walk if nothing surprises: up to the closet again, or up to where the reading begins."""
+        acts: list[Act] = []
+        state = self.state
+        kept = dataclasses.replace(
+            state, tries=dict(state.tries), clips=dict(state.clips), touched=set(state.touched), reads=dict(state.reads)
+        )
+        settles: list[int] = []
+        for _ in range(state.scene.outlets + 1):
+            more = self._decide()
+            if not more or (acts and more[0].kind not in ("read", acts[-1].kind)):
+                break
+            for act in more:
+                self._count(act)
+            acts += more
+            settles += [a.at for a in more if a.kind in ("read", "place remote", "place tone")]
+            if more[0].kind in ("clip", "touch", "touch set"):
+                break
+        self.state = kept
+        walking_s = self._walking_s(acts)
+        takes_s = sum((self._takes_s(a) for a in acts), 0.0)
+        return Walk(tuple(acts), walking_s + takes_s, walking_s, tuple(dict.fromkeys(settles)))
+
+    def _decide(self) -> tuple[Act, ...]:
+        state = self.state
+        if state.standing.remotes and (acts := self._sweep()):
+            return acts
+        if state.standing.tone_at is not None and (acts := campaigns.with_tone(state, (), PROBE)):
+            return acts
+        state.rows.again()
+        outlets = [o for o in state.open() if self._worth_a_walk(o)]
+        acts = self._campaign(outlets)
+        return acts or campaigns.take_all_off(state)
+
+    def _sweep(self) -> tuple[Act, ...]:
+        """Clip on, as long as a clip tells more than what waits; the whole house is worked out anew before giving up."""
+        state = self.state
+        for fresh in (False, True):
+            if fresh:
+                state.rows.again()
+            waiting = any(o not in state.standing.remotes for o in state.open())
+            if acts := campaigns.sweep(state, least=WORTH_WAITING if waiting else WORTH_LITTLE):
+                return acts
+        return ()
+
+    def _campaign(self, outlets: list[int]) -> tuple[Act, ...]:
+        state, kit = self.state, self.state.kit
+        if kit.marks and (acts := self._walks(campaigns.with_marks, outlets)):
+            return acts
+        if kit.remotes and (acts := campaigns.exchange(state, outlets)):
+            return acts
+        if kit.plugs and not kit.marks and (acts := self._walks(campaigns.with_plugs, outlets)):
+            return acts
+        waiting = [o for o in outlets if o not in state.standing.remotes]
+        if kit.tone and not kit.marks and not kit.remotes and not kit.plugs:
+            return campaigns.with_tone(state, waiting, PROBE)
+        return ()
+
+    def _walks(self, how: campaigns.Reading, outlets: list[int]) -> tuple[Act, ...]:
+        """A campaign of walks with the tester: when one is over and outlets are open, another begins."""
+        for _ in range(2):
+            if acts := how(self.state, outlets, 0.0):
+                return acts
+            if not outlets or not self.state.reads:
+                return ()
+            self.state.reads.clear()
+        return ()
+
+    def _worth_a_walk(self, outlet: int) -> bool:
+        """Whether the bits by which an outlet is open are worth going there from the closet and back."""
+        state = self.state
+        seconds = 2 * float(state.travel_s[state.closet, outlet]) + state.costs.enter_s + state.costs.place_s
+        return state.rows.short_of(outlet) >= TRIFLE * seconds
+
+    def _count(self, act: Act) -> None:
+        state = self.state
+        state.standing = state.standing.after(act, closet=state.closet)
+        match act.kind:
+            case "place remote" | "place tone":
+                state.tries[act.at] = state.tries.get(act.at, 0) + 1
+                state.clips.clear()
+                state.touched.clear()
+            case "read":
+                state.reads[act.at] = state.reads.get(act.at, 0) + 1
+                if state.reads[act.at] == 1:
+                    state.tries[act.at] = state.tries.get(act.at, 0) + 1
+            case "clip":
+                state.clips[act.at] = state.clips.get(act.at, 0) + 1
+            case "touch":
+                state.touched.add(frozenset((act.at,)))
+            case "touch set":
+                assert isinstance(act.what, frozenset)
+                state.touched.add(act.what)
+
+    def _take_given(self) -> tuple[Act, ...]:
+        given, self._given = self._given, ()
+        return given
+
+    _given: tuple[Act, ...] = ()
+
+    def _best(self) -> list[tuple[Net, float]]:
+        return [max(n.items(), key=lambda i: (i[1], -len(i[0]), sorted(i[0]))) for n in self.desk.posterior().nets]
+
+    def _takes_s(self, act: Act) -> float:
+        c = self.state.costs
+        by_kind = {
+            "touch": c.touch_s,
+            "touch set": c.bundle_s,
+            "clip": c.clip_s,
+            "mark": c.mark_s,
+            "read": c.read_s,
+            "tag": c.tag_s,
+        }
+        usual = c.place_s if act.kind.startswith("place") else c.retrieve_s if act.kind.startswith("take") else 0.0
+        return by_kind.get(act.kind, usual)
+
+    def _walking_s(self, acts: Sequence[Act]) -> float:
+        standing, total = self.state.standing, 0.0
+        for act in acts:
+            after = standing.after(act, closet=self.state.closet)
+            if after.position != standing.position:
+                enter_s = self.state.costs.enter_s if after.position != self.state.closet else 0.0
+                total += float(self.state.travel_s[standing.position, after.position]) + enter_s
+            standing = after
+        return total
