@@ -16,7 +16,7 @@ from pullstring.model.columns import Column, Table, did_you_mean, find_column, t
 from pullstring.model.entries import NONE_SAID, BadEntry, Body, Claimed, Did, Evidence, Measured, Noted, Scalar, digest
 from pullstring.model.geometry import BadOutline
 from pullstring.model.refs import BadName, Ref, parse_ref
-from pullstring.model.tones import BadTone, parse_tone
+from pullstring.model.tones import TAKEN_OFF, WRITTEN, WRITTEN_UNITS, BadTone, named_in, parse_tone
 from pullstring.model.units import BASE_UNIT, READINGS, BadQuantity, parse_quantity
 from pullstring.model.when import BadDate, parse_when
 from pullstring.model.wiremap import BadWireMap, parse_wiremap
@@ -270,14 +270,19 @@ class _Reader:
     def _reading(self, values: Mapping[str, Scalar], evidence: Evidence) -> Measured:
         quantity, written = str(values["quantity"]), str(values["value"])
         subject, key = parse_ref(str(values["subject"])), str(values.get("key", ""))
+        for ref in named_in(quantity, written):
+            self.names.spelled(ref)
         if quantity == "tone":
-            tone = parse_tone(written)
-            self.names.spelled(tone.source)
-            return Measured(subject, quantity, "=", tone.level, _unit(quantity), written, evidence, key)
+            level = parse_tone(written).level
+            sign = "none" if level is None else "="
+            return Measured(subject, quantity, sign, level, _unit(quantity), written, evidence, key)
         if quantity == "wire map":
             faults = len(parse_wiremap(written).faulty)
             return Measured(subject, quantity, "=", faults, _unit(quantity), written, evidence, key)
-        if written.casefold() == NONE_SAID:
+        none = written.casefold() == NONE_SAID
+        if quantity in WRITTEN and not (none and quantity in TAKEN_OFF):
+            return Measured(subject, quantity, "=", WRITTEN[quantity](written), _unit(quantity), written, evidence, key)
+        if none:
             return Measured(subject, quantity, "none", None, _unit(quantity), written, evidence, key)
         read = parse_quantity(written, READINGS[quantity])
         if read.value < 0 and READINGS[quantity] not in ("voltage", "temperature", "level"):
@@ -319,7 +324,7 @@ def _core(body: Body) -> tuple[object, ...]:
 
 
 def _unit(quantity: str) -> str:
-    return {"wire map": "faults", "tone": "level"}.get(quantity) or BASE_UNIT[READINGS[quantity]]
+    return {"wire map": "faults", "tone": "level", **WRITTEN_UNITS}.get(quantity) or BASE_UNIT[READINGS[quantity]]
 
 
 def _act(values: Mapping[str, Scalar], evidence: Evidence) -> Did:

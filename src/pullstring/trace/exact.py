@@ -48,7 +48,7 @@ def _pairs(count: int) -> tuple[Whole, Whole, Whole]:
     return first, other, first | other
 
 
-@dataclasses.dataclass
+@dataclasses.dataclass(eq=False)
 class _Node:
     """An array of 2^k numbers, what it was made of, and how the total changes with it."""
 

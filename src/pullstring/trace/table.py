@@ -15,7 +15,7 @@ import numpy as np
 
 from pullstring.trace import readings as read
 from pullstring.trace.assumed import Noise, Prior
-from pullstring.trace.relations import BlockShape, Floats
+from pullstring.trace.relations import ON, BlockShape, Floats, relations
 from pullstring.trace.scene import NO_NET, Net, Scene, partitions
 from pullstring.trace.weighing import LEAST, check, weigh
 
@@ -60,7 +60,12 @@ class Table:
         elif isinstance(reading, read.JoinLeaning):
             self._joins[key] = reading
         elif isinstance(reading, read.Short | read.Ohms):
-            self.shared[key] = self._shared(key, reading)
+            shared = self._shared(key, reading)
+            if len(shared.members) == 1:
+                outlet, weights = self._of_outlet[key] = _of_one(self.scene, shared)
+                self._sum[outlet] += weights
+            else:
+                self.shared[key] = shared
         elif not isinstance(reading, read.Checked):
             outlet, weights = self._of_outlet[key] = weigh(self.scene, self.noise, reading)
             self._sum[outlet] += weights
@@ -140,6 +145,13 @@ class Table:
             return max(yes if short.closed else 1 - yes, LEAST)
 
         return Shared(key, short.end, tuple(sorted(short.outlets)), short.opened, closed)
+
+
+def _of_one(scene: Scene, shared: Shared) -> tuple[int, Floats]:
+    """A reading over a single outlet weighs by itself: on the net of the end, or not."""
+    (outlet,) = shared.members
+    there, away = math.log(shared.chance(frozenset((outlet,)))), math.log(shared.chance(NO_NET))
+    return outlet, np.where(relations(scene, shared.opened)[:, shared.end] == ON, there, away)
 
 
 def log_prior_total(scene: Scene, prior: Prior) -> float:
