@@ -22,6 +22,8 @@ from pullstring.trace.tours import path_s, walk
 
 SETS = (2, 3, 4, 6, 8, 12, 16, 24, 32)
 """Ours: how many of the likeliest ends are touched together."""
+ENOUGH = 0.7
+"""Ours: share of the ends in play that a round clips before all its outlets are found."""
 READS, CLIPS, TRIES = 3, 3, 4
 """Ours: reads of an outlet in a row, clips of an end while the same remotes are out, tries of an outlet in all."""
 
@@ -46,6 +48,7 @@ class State:
     touched: set[Net] = dataclasses.field(default_factory=set)
     reads: dict[int, int] = dataclasses.field(default_factory=dict)
     tour: tuple[int, ...] = ()
+    round_s: dict[tuple[int, ...], float] = dataclasses.field(default_factory=dict)
 
     @property
     def closet(self) -> int:
@@ -210,6 +213,23 @@ def _sets(state: State, row: Floats) -> list[Net]:
     sets = [frozenset(order[:size]) for size in SETS if size <= len(order)]
     sets += [frozenset((a, far)) for a in order[:3] for far in order[-3:] if a != far]
     return [s for s in dict.fromkeys(sets) if s not in state.touched]
+
+
+def waiting_bits_per_s(state: State) -> float:
+    """Bits a second that the next round with remotes is expected to tell: what its outlets are open by, over all it takes.
+
+    With no remote to spare for another outlet nothing waits.
+    """
+    out = state.standing.remotes
+    spare = min(state.kit.remotes, state.scene.outlets) - sum(not state.rows.settled(o) for o in out)
+    coming = [o for o in state.open() if o not in out][: max(spare, 0)]
+    if not coming:
+        return 0.0
+    if tuple(coming) not in state.round_s:
+        ends = len(_in_play(state))
+        acts_s = len(coming) * (state.costs.place_s + state.costs.retrieve_s) + ends * ENOUGH * state.costs.clip_s
+        state.round_s[tuple(coming)] = acts_s + outward_s(state, coming)
+    return sum(state.rows.short_of(o) for o in coming) / state.round_s[tuple(coming)]
 
 
 def outward_s(state: State, outlets: Sequence[int]) -> float:

@@ -4,8 +4,8 @@ House rules
 -----------
 1. Marks on the ends and one walk come before remotes, remotes before plugs, these before one tone, as far as they are at
    hand: each tells more in its time than the next. A kit that holds several uses the first that can still tell something.
-2. Within a campaign the reading that tells most bits per second comes next. It stops where the rest tells less than the next
-   walk would (`WORTH_WAITING`), and at the end where it tells next to nothing (`WORTH_LITTLE`).
+2. Within a campaign the reading that tells most bits per second comes next. It stops where the rest tells less in its time
+   than the next round is expected to, and at the end where it tells next to nothing (`WORTH_LITTLE`).
 3. No act is proposed on what is off limits, none on an outlet that is settled, and no walk whose bits a second fall below `TRIFLE`.
 4. What is in place comes off before the job ends.
 """
@@ -19,7 +19,7 @@ import numpy as np
 
 from pullstring.trace import campaigns
 from pullstring.trace import readings as read
-from pullstring.trace.acts import Act, Standing
+from pullstring.trace.acts import AT_ENDS, Act, Standing
 from pullstring.trace.assumed import Costs, Noise, Prior, Sure
 from pullstring.trace.desk import Desk
 from pullstring.trace.kits import Kit
@@ -28,8 +28,6 @@ from pullstring.trace.rows import Rows
 from pullstring.trace.scene import Net, Scene
 from pullstring.trace.tours import walk
 
-WORTH_WAITING = 0.35
-"""Ours: bits that a clip must tell while other outlets wait for their remote."""
 WORTH_LITTLE = 0.02
 """Ours: bits that a clip must tell when nothing waits."""
 PROBE = 0.001
@@ -164,9 +162,12 @@ class Job:
         for _ in range(state.scene.outlets + 1):
             more = self._decide()
             if not more or (acts and more[0].kind not in ("read", acts[-1].kind)):
+                acts += [Act("walk", state.closet)] if more and more[0].kind in AT_ENDS else []
                 break
             for act in more:
                 self._count(act)
+                if act.kind == "read":
+                    state.reads[act.at] = campaigns.READS
             acts += more
             settles += [a.at for a in more if a.kind in ("read", "place remote", "place tone")]
             if more[0].kind in ("clip", "touch", "touch set"):
@@ -193,8 +194,8 @@ class Job:
         for fresh in (False, True):
             if fresh:
                 state.rows.again()
-            waiting = any(o not in state.standing.remotes for o in state.open())
-            if acts := campaigns.sweep(state, least=WORTH_WAITING if waiting else WORTH_LITTLE):
+            least = max(WORTH_LITTLE, campaigns.waiting_bits_per_s(state) * state.costs.clip_s)
+            if acts := campaigns.sweep(state, least=least):
                 return acts
         return ()
 
