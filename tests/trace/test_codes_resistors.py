@@ -89,6 +89,12 @@ def test_band__worst_case_by_hand():
     assert shown.sd_ohm == pytest.approx(math.sqrt((100**2 + 50.025**2) / 3 + 100 / 12))
 
 
+def test_band__two_parts_are_off_independently():
+    """Two of 10 k and 1 %: 5 k together, each moves it by half its own 57.7 ohm of sd at half weight: 5000 * 0.01 / sqrt(6)."""
+    (pair,) = [s for s in shown_by(parts=parts([10, 10]), up_to=2, errors=EXACT) if len(s.values) == 2]
+    assert pair.sd_ohm == pytest.approx(5000 * 0.01 / math.sqrt(6))
+
+
 def test_band__every_corner_of_the_errors_lies_inside():
     one, two = Part(ohm=3900, tolerance=0.01, count=1), Part(ohm=4700, tolerance=0.05, count=1)
     pair = next(s for s in shown_by(parts=[one, two], up_to=2, errors=HAND) if len(s.values) == 2)

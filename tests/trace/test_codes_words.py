@@ -71,6 +71,12 @@ def test_words_for__ends_of_a_block_get_single_pairs():
     assert len({plan.walks[0][e] for e in (1, 2, 3)}) == 3
 
 
+def test_words_for__over_two_walks_a_block_end_is_marked_once():
+    """Then the joint of any of them is told from the joint of any others by who is missing."""
+    plan = words_for(range(30), pairs=4, levels=2, prior=PRIOR, blocks=[(1, 2, 3, 4)])
+    assert [sum(sum(walk[e]) for walk in plan.walks) for e in (1, 2, 3, 4)] == [1, 1, 1, 1]
+
+
 def test_words_for__says_what_shows_alike_when_words_run_out():
     """Two pairs have three words: with a block of two, its joint (1, 1) is the third, so a third end shows like the joint."""
     plan = words_for([0, 1, 2], pairs=2, levels=2, prior=PRIOR, blocks=[(0, 1)], walks=1)
@@ -104,29 +110,21 @@ def test_decode__reads_back_what_was_put_on():
 
 @pytest.mark.parametrize("read", [(1, 0), (1, 1), (0, 0), (0, 1)])
 def test_decode__equals_the_engine_for_one_outlet(read):
-    """One outlet: the odds of the exact engine, which had its own tests against plain counting.
-
-    There an end that gets an outlet gains 1 / 0.18 in weight against one that stays bare, and a block of two has the weight 1 or
-    0.45 whether or not an outlet is on it; so 'no cable' counts 0.08 * 0.18 of it.
-    """
-    scene = Scene(1, 3, (), ((0, 1),))
-    plan = words_for(range(3), pairs=2, levels=2, prior=PRIOR, blocks=scene.blocks, walks=1)
+    """One outlet alone: the odds of the exact engine, which has its own tests against plain counting."""
+    scene = Scene(1, 6, (), ((0, 1), (2, 3, 4)))
+    plan = words_for(range(6), pairs=2, levels=2, prior=PRIOR, blocks=scene.blocks, walks=1)
     words = {e: bits_of(w) for e, w in plan.walks[0].items()}
     reading = said.Plugs(key="a", outlet=0, words=words, pairs=2, bits=bits_of(read))
     exact = posterior(scene, [reading], prior=PRIOR, noise=NOISE).nets[0]
-    own = Prior(no_cable=0.08 * 0.18, by_count=PRIOR.by_count, joined=0.45)
-    mine = dict(decode_words(plan, [read], noise=NOISE, prior=own, blocks=scene.blocks))
-    single, pair, alone, none = (exact[frozenset(n)] for n in ((0,), (0, 1), (2,), ()))
-    scale = mine[frozenset({0})] / single
-    assert mine.get(frozenset({0, 1}), 0) == pytest.approx(pair / 2 * scale, abs=1e-4)
-    assert mine.get(frozenset({2}), 0) == pytest.approx(alone / 1.45 * scale, abs=1e-4)
-    assert mine.get(frozenset(), 0) == pytest.approx(none / 1.45 * scale, abs=1e-4)
+    mine = dict(decode_words(plan, [read], noise=NOISE, prior=PRIOR, blocks=scene.blocks))
+    for net, chance in exact.items():
+        assert mine.get(net, 0.0) == pytest.approx(chance, abs=1.01e-4)
 
 
 def test_decode__not_looked_says_nothing_and_faults_are_told():
     plan = words_for(range(20), pairs=4, levels=2, prior=PRIOR)
     found = dict(decode_words(plan, [None, None], noise=NOISE, prior=PRIOR))
-    assert found[frozenset({3})] == pytest.approx(1 / 20.08)
+    assert found[frozenset({3})] == pytest.approx(1 / (20 + 0.08 * 0.18))
     with pytest.raises(BadScene) as caught:
         decode_words(plan, [(0, 1), (0, 0, 0, 3), None], noise=NOISE, prior=PRIOR)
     assert len(caught.value.faults) == 3

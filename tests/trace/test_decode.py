@@ -241,6 +241,26 @@ def test_joints__weights_by_hand():
     assert found.of(0).best.chance == pytest.approx(joined / (joined + 2 * single + both))
 
 
+def test_ring__weights_by_hand():
+    """Two ends of no block read the one 1.2 k. A ring is one cable, so its outlet has the weight of one on an end (1) times that of
+    a ring (0.02) and each end is read; else one end has it and the other is a stranger's."""
+    placed = {0: 1200.0}
+    readings = [read(0, 1203.0, placed=placed), read(1, 1203.0, placed=placed)]
+    found = decode(readings, ring=0.02, unread=0)
+    good, odd = 0.99 * fit(readings[0], [1200.0]), foreign(readings[0])
+    joined = 0.02 * good**2 / 0.08
+    single, both = 0.18 * good * odd / 0.08, (0.18 * odd) ** 2
+    shares = {w.kind: w.chance for w in found.of(0).ways}
+    whole = joined + 2 * single + both
+    assert 1 - shares[Kind.RING] == pytest.approx((2 * single + both) / whole, rel=1e-6)
+
+
+def test_opened_block__still_alike_means_another_joint():
+    """The clip was lifted and both still read 1.2 k: no bridge of the block, but joined where nobody looked."""
+    new = [read(13, 1203.0, opened=[0]), read(14, 1203.0, opened=[0])]
+    assert best(decode(new, blocks=[(13, 14)]), 13) == ([1], [13, 14], Kind.RING)
+
+
 def test_order_of_readings__does_not_matter():
     readings = [read(13, 2134.0), read(14, 2135.0), read(11, 2208.0), read(10, 1203.0), read(25, None)]
     one = decode(readings, blocks=[(13, 14)])

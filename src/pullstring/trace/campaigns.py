@@ -48,12 +48,20 @@ class State:
     touched: set[Net] = dataclasses.field(default_factory=set)
     reads: dict[int, int] = dataclasses.field(default_factory=dict)
     tour: tuple[int, ...] = ()
+    bad: set[int] = dataclasses.field(default_factory=set)
+    """Numbers of remotes that are dead or stuck."""
+    number_of: dict[str, int] = dataclasses.field(default_factory=dict)
     round_s: dict[tuple[int, ...], float] = dataclasses.field(default_factory=dict)
 
     @property
     def closet(self) -> int:
         """The place of the ends."""
         return self.scene.outlets
+
+    @property
+    def remotes(self) -> int:
+        """How many remotes are of use: those at hand less the bad ones, no more than there are outlets."""
+        return min(self.kit.remotes - len(self.bad), self.scene.outlets)
 
     def open(self) -> list[int]:
         """Outlets that are not settled, can be touched and were not tried too often, in walking order."""
@@ -137,7 +145,7 @@ def exchange(state: State, outlets: Sequence[int]) -> tuple[Act, ...]:
     """One walk: remotes that have told what they can come off, the next outlets get theirs, and back to the closet."""
     out = state.standing.remotes
     off = [o for o in out if state.rows.settled(o) or state.tries.get(o, 0) > TRIES or o in state.off_limits]
-    space = min(state.kit.remotes, state.scene.outlets) - len(out) + len(off)
+    space = state.remotes - len(out) + len(off)
     new = [o for o in outlets if o not in out][: max(space, 0)]
     return _in_one_walk(state, off, new) if new else ()
 
@@ -153,12 +161,12 @@ def take_all_off(state: State) -> tuple[Act, ...]:
 
 
 def _in_one_walk(state: State, off: Sequence[int], new: Sequence[int]) -> tuple[Act, ...]:
-    free = [n for n in range(state.kit.remotes) if n not in state.standing.remotes.values()]
+    free = [n for n in range(state.kit.remotes) if n not in {*state.standing.remotes.values(), *state.bad}]
 
     def may(order: Iterable[int]) -> bool:
         at_hand = len(free)
         for o in order:
-            at_hand += 1 if o in off else -1
+            at_hand += (state.standing.remotes[o] not in state.bad) if o in off else -1
             if at_hand < 0:
                 return False
         return True
@@ -169,7 +177,7 @@ def _in_one_walk(state: State, off: Sequence[int], new: Sequence[int]) -> tuple[
     for o in order:
         if o in off:
             acts.append(Act("take off remote", o))
-            free.append(state.standing.remotes[o])
+            free += [state.standing.remotes[o]] * (state.standing.remotes[o] not in state.bad)
         else:
             acts.append(Act("place remote", o, free.pop(0)))
     return tuple(acts)
@@ -221,7 +229,7 @@ def waiting_bits_per_s(state: State) -> float:
     With no remote to spare for another outlet nothing waits.
     """
     out = state.standing.remotes
-    spare = min(state.kit.remotes, state.scene.outlets) - sum(not state.rows.settled(o) for o in out)
+    spare = state.remotes - sum(not state.rows.settled(o) for o in out)
     coming = [o for o in state.open() if o not in out][: max(spare, 0)]
     if not coming:
         return 0.0

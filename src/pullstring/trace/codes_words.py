@@ -11,6 +11,7 @@ House rules
 from __future__ import annotations
 
 import dataclasses
+import functools
 import itertools
 import math
 from collections.abc import Iterable, Mapping, Sequence
@@ -211,7 +212,7 @@ def decode_words(
     noise : Noise
         A mark is read with `pair_hit`, an open pair is read as marked with `pair_false`; a wrong mark is any of the others.
     prior : Prior
-        Weights of joined ends and of 'no cable here'; ends outside the plan are not considered.
+        Weights of joined ends, of an end that gets its first outlet, of 'no cable here'; ends outside the plan are left out.
     blocks : sequence of sequences of int
         Ends that may be joined.
 
@@ -219,6 +220,11 @@ def decode_words(
     ------
     BadScene
         More readings than walks, or a word of another length or level.
+
+    References
+    ----------
+    The odds of one outlet by itself; those of several together are the work of ``posterior`` with ``Plugs``. Checked against it
+    in ``tests/trace/test_codes_words.py``.
     """
     faults = [f"{len(read)} words were read in {len(plan.walks)} walks"] if len(read) > len(plan.walks) else []
     faults += [
@@ -229,16 +235,25 @@ def decode_words(
     if faults:
         raise BadScene(faults)
     ends = set(plan.walks[0]) if plan.walks else set()
-    nets = {NO_NET: prior.no_cable} | {frozenset((e,)): 1.0 for e in ends}
-    for block in blocks:
-        for net in _subsets([e for e in block if e in ends]):
-            if len(net) > 1:
-                nets[frozenset(net)] = prior.joined ** (len(net) - 1)
+    nets = {NO_NET: prior.no_cable * prior.by_count[0] / prior.by_count[1]}
+    inside = [[e for e in block if e in ends] for block in blocks]
+    for block in [*inside, *([e] for e in sorted(ends - {e for b in inside for e in b}))]:
+        for net in filter(None, _subsets(block)):
+            rest = _partings(len(block) - len(net), prior.joined) / _partings(len(block), prior.joined)
+            nets[frozenset(net)] = len(net) * prior.joined ** (len(net) - 1) * rest
     logs = {net: math.log(w) + _log_read(plan.shown(net), read, plan.levels, noise) for net, w in nets.items() if w > 0}
     top = max(logs.values())
     total = sum(math.exp(v - top) for v in logs.values())
     found = sorted(((net, math.exp(v - top) / total) for net, v in logs.items()), key=lambda f: (-f[1], sorted(f[0])))
     return tuple(f for n, f in enumerate(found) if n == 0 or f[1] >= LEAST)
+
+
+@functools.cache
+def _partings(ends: int, joined: float) -> float:
+    r"""Sum of the weights of all ways to part ends into groups: :math:`Z_n = \sum_k {n-1 \choose k-1} \kappa^{k-1} Z_{n-k}`."""
+    if ends == 0:
+        return 1.0
+    return sum(math.comb(ends - 1, k - 1) * joined ** (k - 1) * _partings(ends - k, joined) for k in range(1, ends + 1))
 
 
 def _log_read(shown: Sequence[Word], read: Sequence[Word | None], levels: int, noise: Noise) -> float:

@@ -69,7 +69,8 @@ class Combinations:
 
     def _fits(self, siemens: Floats, reading: Ohms) -> npt.NDArray[np.bool_]:
         if reading.ohm is None:
-            return siemens == 0
+            bare: npt.NDArray[np.bool_] = siemens == 0
+            return bare
         read, wide = max(reading.ohm, LEAST_OHM), math.exp(WIDE_SDS * reading.off)
         with np.errstate(divide="ignore"):
             ohms = np.where(siemens > 0, 1 / siemens, np.inf)

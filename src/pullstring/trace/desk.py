@@ -57,6 +57,10 @@ class Desk:
         """What was read of each outlet alone, as natural logs over the same columns."""
         return self._table.logs
 
+    def adopt(self, table: Table) -> None:
+        """Let readings weigh as in another table of the same readings, such as one with instruments doubted."""
+        self._table, self._start, self._odds = table, None, None
+
     def copy(self) -> Desk:
         """Another desk with the same readings."""
         other = Desk(self.scene, prior=self.prior, noise=self.noise, up_to=self.up_to)

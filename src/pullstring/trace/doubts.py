@@ -30,6 +30,8 @@ SURELY = 0.6
 """Ours: a house is said to bleed more only above this chance, since it is no fault of a reading."""
 CHECK_FAILS = 0.02
 """Assumed: a sound instrument seems silent when it is tried on itself."""
+
+
 Heard = read.Tone | read.Bundle | read.Remote
 
 
@@ -40,7 +42,7 @@ class Doubt:
     source: str
     what: str
     chance: float
-    readings: tuple[read.Any, ...]
+    readings: tuple[Heard, ...]
 
 
 @dataclasses.dataclass(frozen=True)
@@ -70,7 +72,7 @@ class _Stay:
     ill: float = 0.0
 
     @property
-    def because(self) -> tuple[read.Any, ...]:
+    def because(self) -> tuple[Heard, ...]:
         return tuple(self.readings)
 
 

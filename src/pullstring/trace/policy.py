@@ -7,7 +7,8 @@ House rules
 2. Within a campaign the reading that tells most bits per second comes next. It stops where the rest tells less in its time
    than the next round is expected to, and at the end where it tells next to nothing (`WORTH_LITTLE`).
 3. No act is proposed on what is off limits, none on an outlet that is settled, and no walk whose bits a second fall below `TRIFLE`.
-4. What is in place comes off before the job ends.
+4. Before the job ends its instruments are doubted: what one said that was silent, dead or stuck is read again with others.
+5. What is in place comes off before the job ends.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from pullstring.trace import readings as read
 from pullstring.trace.acts import AT_ENDS, Act, Standing
 from pullstring.trace.assumed import Costs, Noise, Prior, Sure
 from pullstring.trace.desk import Desk
+from pullstring.trace.doubts import Doubted, doubted
 from pullstring.trace.kits import Kit
 from pullstring.trace.relations import Floats
 from pullstring.trace.rows import Rows
@@ -32,6 +34,8 @@ WORTH_LITTLE = 0.02
 """Ours: bits that a clip must tell when nothing waits."""
 PROBE = 0.001
 """Ours: bits a second that a probe must tell."""
+BAD, MOST_DOUBTS = 0.5, 3
+"""Ours: from which chance on an instrument is worked around, and how often a job goes back for it."""
 TRIFLE = 0.0005
 """Ours: bits a second that a walk must bring, all its acts counted."""
 
@@ -111,17 +115,24 @@ class Job:
         """What was read, and where one stands now; the acts given last count as done. `seconds` is the clock, if one is kept."""
         for act in self._take_given():
             self._count(act)
-        self.desk.add_all(readings)
+        self._hear(readings)
         self.state.standing = dataclasses.replace(self.state.standing, position=position)
 
     def stands(self, standing: Standing, readings: Sequence[read.Any] = ()) -> None:
         """Somebody went another way: how things stand, and what was read; the acts given last do not count."""
         self._take_given()
-        self.desk.add_all(readings)
         self.state.standing = standing
+        self._hear(readings)
         self.state.clips.clear()
         self.state.touched.clear()
         self.state.rows.again()
+
+    def _hear(self, readings: Sequence[read.Any]) -> None:
+        self.desk.add_all(readings)
+        out = self.state.standing.remotes
+        for r in readings:
+            if isinstance(r, read.Remote) and r.source and r.outlet in out:
+                self.state.number_of[r.source] = out[r.outlet]
 
     def answer(self) -> tuple[Net, ...]:
         """The likeliest net of each outlet."""
@@ -184,9 +195,28 @@ class Job:
         if state.standing.tone_at is not None and (acts := campaigns.with_tone(state, (), PROBE)):
             return acts
         state.rows.again()
-        outlets = [o for o in state.open() if self._worth_a_walk(o)]
-        acts = self._campaign(outlets)
+        acts = self._campaign([o for o in state.open() if self._worth_a_walk(o)])
+        if not acts and self._doubts():
+            acts = self._campaign([o for o in state.open() if self._worth_a_walk(o)])
         return acts or campaigns.take_all_off(state)
+
+    def _doubts(self) -> bool:
+        """Before it ends the job doubts its instruments; what a bad one said hardly counts, and its outlets are open again."""
+        log = self.desk.readings
+        if len(log) == self._doubted_at or self._times_doubted > MOST_DOUBTS:
+            return False
+        self._doubted_at, state = len(log), self.state
+        self.doubted = doubted(state.scene, log, prior=self.desk.prior, noise=self.desk.noise)
+        bad = [d for d in self.doubted.doubts if d.source and d.chance > BAD]
+        if not bad:
+            return False
+        self._times_doubted += 1
+        self.desk.adopt(self.doubted.table)
+        state.rows.again()
+        state.bad |= {state.number_of[d.source] for d in bad if d.source in state.number_of}
+        for outlet in {r.outlet for d in bad for r in d.readings}:
+            state.tries.pop(outlet, None)
+        return True
 
     def _sweep(self) -> tuple[Act, ...]:
         """Clip on, as long as a clip tells more than what waits; the whole house is worked out anew before giving up."""
@@ -253,9 +283,14 @@ class Job:
         return given
 
     _given: tuple[Act, ...] = ()
+    _doubted_at = -1
+    _times_doubted = 0
+    doubted: Doubted | None = None
 
     def _best(self) -> list[tuple[Net, float]]:
-        return [max(n.items(), key=lambda i: (i[1], -len(i[0]), sorted(i[0]))) for n in self.desk.posterior().nets]
+        self._doubts()
+        odds = self.doubted.posterior if self._times_doubted and self.doubted else self.desk.posterior()
+        return [max(n.items(), key=lambda i: (i[1], -len(i[0]), sorted(i[0]))) for n in odds.nets]
 
     def _takes_s(self, act: Act) -> float:
         c = self.state.costs
