@@ -60,6 +60,11 @@ def test_protected__only_its_company_even_when_it_was_asked():
     assert (reason.why, reason.company) == (Why.PROTECTED, "ALM") and reason.because
 
 
+def test_protected__is_not_said_twice_of_one_company():
+    text = METERED + COMPANY.format("asked=no") + "services service=FIRE protected_by=ALM carried_on=end:E1\n"
+    assert why(text) == ["protected"]
+
+
 RESISTOR = "measurements subject=end:E1 quantity=resistance value='4700 ohm' at=2026-03-20\n"
 SUSPECT = {
     "jacket": METERED.replace("cable=C1 pairs=4", "cable=C1 pairs=4 jacket='alarm 4-core'"),
@@ -109,6 +114,12 @@ def test_outlet__without_a_known_cable_is_metered_on_the_spot():
     assert why(OUTLET + QUIET.format("jack:O1.a"), "outlet:O1") == []
     assert why(OUTLET + QUIET.format("outlet:O1").replace("none", "'48 V'", 1), "outlet:O1") == ["live"]
     assert why(OUTLET + QUIET.format("outlet:O1").replace("2026", "2020"), "outlet:O1") == ["volts not read"]
+
+
+def test_outlet__one_kind_of_volts_there_is_not_enough_and_a_live_jack_is_live():
+    dc = "measurements subject={0} quantity='volts DC' value={1} at=2026-03-20\n"
+    assert why(OUTLET + dc.format("outlet:O1", "none"), "outlet:O1") == ["volts not read"]
+    assert why(OUTLET + QUIET.format("outlet:O1") + dc.format("jack:O1.a", "'48 V'"), "outlet:O1") == ["live"]
 
 
 def test_outlet__volts_before_work_there_prove_nothing():

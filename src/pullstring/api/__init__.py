@@ -20,6 +20,7 @@ from pullstring.api.history import history
 from pullstring.api.inbox import inbox
 from pullstring.api.judging import runs
 from pullstring.api.labelling import label_facts
+from pullstring.api.pocket_walk import walk_for_pocket
 from pullstring.api.powering import power, power_change
 from pullstring.api.registers import ends, outlets, photos_of_thing
 from pullstring.api.request import BadRequest, day, floors, load, worst
@@ -37,6 +38,11 @@ from pullstring.api.taking import (
     take_photo,
     unpair,
 )
+from pullstring.api.tracing import trace, trace_why
+from pullstring.api.tracing_accept import trace_accept
+from pullstring.api.tracing_codes import trace_codes, trace_two_trips, trace_words
+from pullstring.api.tracing_decode import trace_decode
+from pullstring.api.tracing_next import trace_next
 from pullstring.api.writing import export, import_, new, what_fits
 
 __all__ = [
@@ -85,7 +91,16 @@ __all__ = [
     "strike_all",
     "take_entries",
     "take_photo",
+    "trace",
+    "trace_accept",
+    "trace_codes",
+    "trace_decode",
+    "trace_next",
+    "trace_two_trips",
+    "trace_why",
+    "trace_words",
     "unpair",
+    "walk_for_pocket",
     "what_fits",
     "worst",
 ]

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from pullstring.api.request import BadRequest, answered, asked_for, load
+from pullstring.api.tracing_odds import kept_by_odds
 from pullstring.model.answers import Answer, Odds, Request
 
 if TYPE_CHECKING:
@@ -98,8 +99,9 @@ def _verdict(found: Site, request: Request, cut: Sequence[Ref]) -> Answer:
     links, rivals = uncertain_links(found)
     odds = weighed(reach.rules, reach.services, gone, links, seed=request.seed, exclusive=rivals, drawn=DRAWN)
     chancy = {name: chance for name, chance in never_go(odds, must_stay(found)).items() if name not in dark}
-    resistor = _resistors(found, cut)
-    verdict = "STOP" if kept or guard or resistor else "ASK" if dark or unknown or unpowered or chancy else "GO"
+    resistor, by_odds = _resistors(found, cut), kept_by_odds(found, cut)
+    ask = dark or unknown or unpowered or chancy or by_odds
+    verdict = "STOP" if kept or guard or resistor else "ASK" if ask else "GO"
     beside, before = listen(found, cut), live(reach.rules)
     lost = [found.things[u.ref].ref for u in found.of_kind("unit") if str(u.ref) in unpowered]
     return answered(
@@ -117,6 +119,7 @@ def _verdict(found: Site, request: Request, cut: Sequence[Ref]) -> Answer:
             "outlets": [str(o) for o in outlets_on(found, cut)],
             "unknown": unknown,
             "resistor": resistor,
+            "by_odds": by_odds,
             "call": [{"company": c.company, "name": c.name, "hours": c.hours, "asked": c.asked} for c in beside.calls],
             "listen": {side: _heard(found, getattr(beside, side)) for side in ("stays", "goes")},
             "unplaced": list(beside.unplaced),

@@ -19,9 +19,11 @@ if TYPE_CHECKING:
     from pullstring.papers.folder import Paper
     from pullstring.papers.ink import Inks
 
-PAPERS = ("first", "book", "plans", "closet", "riser", "labels", "tables", "blanks")
+PAPERS = ("first", "book", "plans", "closet", "riser", "labels", "tables", "blanks", "walk")
 """What can be printed, in the order of the index page."""
-STEPS = {"first": 1, "book": 8, "plans": 4, "closet": 1, "riser": 1, "labels": 3, "tables": 1, "blanks": 1}
+WHEN_ASKED = ("walk",)
+"""Printed only when it is named: it holds for one walk."""
+STEPS = {"first": 1, "book": 8, "plans": 4, "closet": 1, "riser": 1, "labels": 3, "tables": 1, "blanks": 1, "walk": 2}
 """How long each takes, roughly, for the progress alone."""
 DRAWING = 0.6
 """How much of the work on the book is its drawings, roughly."""
@@ -189,7 +191,7 @@ def papers_of(path: Path, request: Request, wanted: Wanted, *, progress: Progres
     """
     from pullstring.papers.sentences_book import SAID_OF
 
-    only = [name for name in PAPERS if name in wanted.only] or list(PAPERS)
+    only = [name for name in PAPERS if name in wanted.only] or [name for name in PAPERS if name not in WHEN_ASKED]
     asked = Asked(path, request)
     drawn = any(name in only for name in ("plans", "book"))
     job = Job(asked, wanted, _floors(asked, wanted) if drawn or wanted.floor else (), lambda _, __: None)
@@ -344,6 +346,12 @@ def _labels(job: Job) -> Iterator[Paper]:
     yield from label_papers(job)
 
 
+def _walk(job: Job) -> Iterator[Paper]:
+    from pullstring.api.tracing_next import walk_paper
+
+    yield walk_paper(job.asked.request, site=job.asked.site, day=job.day)
+
+
 _MAKERS = {
     "first": _first,
     "book": _book,
@@ -353,6 +361,7 @@ _MAKERS = {
     "labels": _labels,
     "tables": _tables,
     "blanks": _blanks,
+    "walk": _walk,
 }
 
 

@@ -296,6 +296,7 @@ FOLDER = {
     "riser": "what hangs on what",
     "tables": "cable schedule and port table as a workbook",
     "blanks": "blank sheets for handwriting",
+    "walk": "walk sheet: what to do next, in the order of walking",
     "labels": "labels: {}, {}",
     "card": "port card for the closet door",
 }
@@ -309,6 +310,7 @@ SAID_OF = {
     "labels": "labels",
     "tables": "workbook",
     "blanks": "blank sheets",
+    "walk": "walk sheet",
 }
 """How progress names each paper."""
 

@@ -16,12 +16,14 @@ from pullstring.papers import (
     words_runs,
     words_start,
     words_start_fixed,
+    words_trace,
 )
 from pullstring.papers.blocks import Block, Heading, Page, Para, Table
 from pullstring.papers.phrases import thing, things
 from pullstring.papers.sentences import ASSUMED, CAUTIONS, SEVERITY
 from pullstring.papers.sentences_copper import ASSUMED_COPPER, TESTS
 from pullstring.papers.sentences_power import QUESTIONS
+from pullstring.papers.sentences_trace import ASKS_TRACE, ASSUMED_TRACE
 
 FIRST_LINES = 5
 
@@ -63,12 +65,15 @@ def assumption(code: str) -> str:
     """What is taken for granted, in words."""
     if code.startswith("unit:"):
         return f"unit {code[5:]} has power from somewhere, for nobody noted from where"
-    return ASSUMED.get(code) or ASSUMED_COPPER.get(code) or words_start_fixed.ASSUMED.get(code, code)
+    said = ASSUMED.get(code) or ASSUMED_COPPER.get(code) or ASSUMED_TRACE.get(code)
+    return said or words_start_fixed.ASSUMED.get(code, code)
 
 
 def _ask(ask: Ask) -> str:
     if ask.question in TESTS:
         return f"{TESTS[ask.question]} Begin with {thing(ask.about)}; {ask.why} runs are not known by more than word."
+    if ask.question in ASKS_TRACE:
+        return ASKS_TRACE[ask.question]
     if ask.question in QUESTIONS:
         return QUESTIONS[ask.question].format(thing(ask.about), ask.why)
     return f"{ask.question} ({thing(ask.about)}; {ask.why})"
@@ -175,4 +180,5 @@ _VERBS: dict[str, Callable[[Answer], tuple[str, list[Block]]]] = {
     "new": _new,
     "add": _add,
     "start": words_start.start_page,
+    "trace": words_trace.trace,
 }

@@ -11,6 +11,8 @@ from pullstring.papers.blocks import Block, Heading, Para, Table
 from pullstring.papers.phrases import said as sentence
 from pullstring.papers.phrases import thing
 from pullstring.papers.sentences_cut import LISTEN_WHY
+from pullstring.papers.sentences_trace import BY_ODDS
+from pullstring.papers.words_trace_said import chance
 
 Facts = Mapping[str, Any]
 PARTS = ("end", "pair", "jack", "row", "port")
@@ -64,6 +66,7 @@ def _verdict(said: Facts, cut: str) -> list[Block]:
         blocks.append(
             Para(f"A resistor that nobody placed was read on {ends}: it may be an alarm loop. Ask its company first.")
         )
+    blocks += [Para(by_odds(one)) for one in said["by_odds"]]
     blocks += _listen(said["listen"])
     if said["unplaced"]:
         blocks.append(
@@ -82,6 +85,14 @@ def _verdict(said: Facts, cut: str) -> list[Block]:
             )
         )
     return blocks
+
+
+def by_odds(row: Facts) -> str:
+    """An end that was traced by odds only and may lead to something that must stay, with the test that settles it."""
+    lead = row["leads"][0]
+    return BY_ODDS.format(
+        end=thing(row["end"]), chance=chance(row["odds"]), outlet=thing(lead["outlet"]), keeps=thing(lead["keeps"])
+    )
 
 
 def _listen(sides: Facts) -> list[Block]:

@@ -65,6 +65,7 @@ class _Stay:
     outlet: int
     readings: list[Heard]
     said: Floats
+    parts: list[Floats]
     silent: bool
     everywhere: bool
     checked: bool = False
@@ -145,11 +146,11 @@ def _stays(table: Table) -> Iterator[_Stay]:
             checks = [r for r in some if isinstance(r, read.Checked)]
             if outlet is None or not heard:
                 for one in checks:
-                    yield _Stay(source, -1, [], np.zeros(0), silent=not one.works, everywhere=False, checked=True)
+                    yield _Stay(source, -1, [], np.zeros(0), [], silent=not one.works, everywhere=False, checked=True)
                 continue
-            said = np.sum([table.part((type(r), r.key))[1] for r in heard], axis=0)
+            parts = [table.part((type(r), r.key))[1] for r in heard]
             loud = [_loud(r) for r in heard]
-            yield _Stay(source, outlet, heard, said, silent=not any(loud), everywhere=all(loud))
+            yield _Stay(source, outlet, heard, np.sum(parts, axis=0), parts, silent=not any(loud), everywhere=all(loud))
 
 
 def _loud(reading: Heard) -> bool:
@@ -162,7 +163,7 @@ def _judge(table: Table, odds: Posterior, stays: Sequence[_Stay]) -> None:
         some = list(group)
         sound = [_if_sound(odds, s) for s in some]
         if any(isinstance(r, read.Remote) for s in some for r in s.readings):
-            _judge_remote(some, sound)
+            _judge_remote(some, sound, table.noise)
         else:
             _judge_tone(some, sound)
 
@@ -196,9 +197,10 @@ def _judge_tone(stays: Sequence[_Stay], sound: Sequence[float]) -> None:
         _settle(stay, a * b, by_itself)
 
 
-def _judge_remote(stays: Sequence[_Stay], sound: Sequence[float]) -> None:
-    """One state for all stays: sound, dead (never read) or stuck (read everywhere)."""
-    dead, stuck = constants()["doubt_remote_dead"], constants()["doubt_remote_stuck"]
+def _judge_remote(stays: Sequence[_Stay], sound: Sequence[float], noise: Noise) -> None:
+    """One state for all stays: sound, dead (never read) or stuck (read everywhere); less often where readings are sure."""
+    dead = min(constants()["doubt_remote_dead"], (1 - noise.remote_hit) / 2)
+    stuck = min(constants()["doubt_remote_stuck"], 10 * noise.remote_false)
     for n, stay in enumerate(stays):
         others = [m for m in range(len(stays)) if m != n]
         well = math.log(1 - dead - stuck) + sum(math.log(max(sound[m], 1e-300)) for m in others)
@@ -226,13 +228,12 @@ def _mixture(stay: _Stay) -> Floats:
 
 
 def _reweigh(table: Table, stay: _Stay) -> None:
-    """Put the mixture in the place of the first reading of a stay; the others then weigh nothing."""
-    if not stay.readings:
-        return
-    first, *rest = stay.readings
-    table.put((type(first), first.key), stay.outlet, _mixture(stay))
-    for reading in rest:
-        table.put((type(reading), reading.key), stay.outlet, np.zeros_like(stay.said))
+    """Put the mixture in the place of the first reading of a doubted stay; the others then weigh nothing."""
+    parts = stay.parts
+    if stay.works < 1.0 and stay.readings:
+        parts = [_mixture(stay), *[np.zeros_like(stay.said)] * (len(stay.readings) - 1)]
+    for reading, part in zip(stay.readings, parts, strict=True):
+        table.put((type(reading), reading.key), stay.outlet, part)
 
 
 def _told(stays: Sequence[_Stay]) -> Iterator[Doubt]:

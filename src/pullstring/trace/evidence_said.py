@@ -69,7 +69,12 @@ def _with(saying: Saying, entries: Iterable[str]) -> Saying:
 
 
 def claims(ground: Ground) -> Iterator[read.Leaning]:
-    """One leaning for the best saying for, and one for the best against, on each outlet and end."""
+    """One leaning for the best saying for, and one for the best against, on each outlet and end.
+
+    What is said of several ends of an outlet that holds several cables is one leaning: each may be right, they do not deny
+    each other.
+    """
+    several: dict[int, list[tuple[int, float, tuple[str, ...]]]] = collections.defaultdict(list)
     for (outlet, end), told in sorted(said_of(ground).items(), key=lambda item: item[0]):
         for holds in (True, False):
             among = [(s, stale) for s, stale in told if s.holds is holds]
@@ -78,12 +83,30 @@ def claims(ground: Ground) -> Iterator[read.Leaning]:
             saying, stale = max(among, key=lambda pair: _weight(ground, *pair))
             weight = _weight(ground, saying, stale)
             because = tuple(saying.detail.split()) if saying.detail.startswith(saying.entry) else (saying.entry,)
+            if holds and _holds_several(ground, ground.outlets[outlet]):
+                several[outlet].append((end, weight, because))
+                continue
             yield read.Leaning(
                 key=f"{'said' if holds else 'denied'} {ground.outlets[outlet]} {ground.ends[end]}",
                 because=because,
                 outlet=outlet,
                 log_weight={end: weight if holds else -weight_against(saying)},
+                by_net=True,
             )
+    for outlet, told_of in several.items():
+        yield read.Leaning(
+            key=f"said {ground.outlets[outlet]}",
+            because=tuple(dict.fromkeys(e for _, _, because in told_of for e in because)),
+            outlet=outlet,
+            log_weight={end: weight for end, weight, _ in told_of},
+            by_net=True,
+        )
+
+
+def _holds_several(ground: Ground, outlet: Ref) -> bool:
+    """Whether a plate has a place for more than one cable."""
+    jacks = sum(1 for j in ground.site.of_kind("jack") if outlet_of(j.ref) == outlet)
+    return max(int(ground.site.things[outlet].number("positions") or 0), jacks) > 1
 
 
 def labels(ground: Ground) -> Iterator[read.Leaning]:

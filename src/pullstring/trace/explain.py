@@ -17,7 +17,7 @@ from pullstring.trace import readings as read
 from pullstring.trace.assumed import Noise, Prior, constants
 from pullstring.trace.doubts import Doubt, doubted
 from pullstring.trace.posterior import Posterior
-from pullstring.trace.relations import Floats
+from pullstring.trace.relations import ON, Floats, relations
 from pullstring.trace.scene import NO_NET, Net, Scene
 from pullstring.trace.table import Shared, Table
 
@@ -133,13 +133,16 @@ def _predicted(beliefs: Floats, logs: Floats) -> float:
 
 
 def _on(odds: Posterior, scene: Scene, outlet: int, one: Shared) -> float:
+    """Chance of an outlet to be on the net of the end when it was read: alone once the block was opened."""
+    if scene.block_of[one.end] in one.opened:
+        return float(odds.own[outlet, one.end])
     return sum(c for net, c in odds.nets[outlet].items() if one.end in net)
 
 
 def _alone(table: Table, odds: Posterior, one: Shared, outlet: int) -> Floats:
     """What a reading over several outlets says of one, the others being where they are believed."""
     others = frozenset(o for o in one.members if o != outlet and _on(odds, table.scene, o, one) > 0.5)
-    on = np.array([one.end in net for _, net in table.scene.hypotheses] + [False])
+    on = relations(table.scene, one.opened)[:, one.end] == ON
     return np.where(on, math.log(one.chance(others | {outlet})), math.log(one.chance(others)))
 
 

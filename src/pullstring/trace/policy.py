@@ -185,7 +185,7 @@ class Job:
                 break
         self.state = kept
         walking_s = self._walking_s(acts)
-        takes_s = sum((self._takes_s(a) for a in acts), 0.0)
+        takes_s = sum((self.takes_s(a) for a in acts), 0.0)
         return Walk(tuple(acts), walking_s + takes_s, walking_s, tuple(dict.fromkeys(settles)))
 
     def _decide(self) -> tuple[Act, ...]:
@@ -292,7 +292,8 @@ class Job:
         odds = self.doubted.posterior if self._times_doubted and self.doubted else self.desk.posterior()
         return [max(n.items(), key=lambda i: (i[1], -len(i[0]), sorted(i[0]))) for n in odds.nets]
 
-    def _takes_s(self, act: Act) -> float:
+    def takes_s(self, act: Act) -> float:
+        """Seconds of an act without the way to it."""
         c = self.state.costs
         by_kind = {
             "touch": c.touch_s,

@@ -90,12 +90,14 @@ class Ohms(Reading):
 class Leaning(Reading):
     """Soft evidence on where an outlet belongs: natural logs of weights by end, and for 'no cable here'.
 
-    Old labels, hearsay, jackets, lengths. What is not named weighs 0.
+    Old labels, hearsay, jackets, lengths. What is not named weighs 0. `by_net` where it is said of all that touches an end (a
+    claim that the end goes there) and not of the cable of that end alone.
     """
 
     outlet: int
     log_weight: Mapping[int, float]
     log_none: float = 0.0
+    by_net: bool = False
 
 
 @dataclasses.dataclass(frozen=True, kw_only=True)

@@ -47,8 +47,12 @@ def _leaning(scene: Scene, reading: read.Leaning) -> Floats:
     for end, weight in reading.log_weight.items():
         by_end[end] = weight
     by_end[scene.ends] = reading.log_none
-    ends = [end for end, _ in scene.hypotheses]
-    return by_end[[*ends, scene.ends]]
+    if not reading.by_net:
+        return by_end[[*(end for end, _ in scene.hypotheses), scene.ends]]
+    on = relations(scene, reading.opened)[:-1] == ON
+    most = np.where(on, by_end[:-1], -np.inf).max(axis=1)
+    least = np.where(on, by_end[:-1], np.inf).min(axis=1)
+    return np.append(np.where(most > 0, most, least), reading.log_none)
 
 
 def _loudest(scene: Scene, noise: Noise, reading: read.Bundle) -> Floats:
