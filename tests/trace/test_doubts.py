@@ -222,3 +222,13 @@ def test_doubts__agree_with_every_way_the_set_may_have_been_silent(silent):
         beliefs, total = beliefs + weight * odds.own, total + weight
     ours, _, _ = _in_one_house(where, log, **constants())
     assert ours.own == pytest.approx(beliefs / total, abs=0.02)
+
+
+def test_explain__a_settled_outlet_still_shows_every_reading_that_settled_it():
+    """Twelve outlets, each read on its own end four times: nothing else is believed, and all four still speak."""
+    where = Scene(12, 12)
+    log = [read.Remote(key=f"{o} {n}", outlet=o, end=o, hit=True) for o in range(12) for n in range(4)]
+    told = explain(where, log, 5, **constants())
+    assert told.chance > 0.999999
+    assert sorted(r.reading.key for r in told.reasons) == [f"5 {n}" for n in range(4)]
+    assert all(r.weight == pytest.approx(math.log(0.98 / 0.0005), abs=0.1) for r in told.reasons)

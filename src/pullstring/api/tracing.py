@@ -184,6 +184,11 @@ def _own_entries(reading: Any, said: list[dict[str, Any]]) -> list[dict[str, Any
     return [s for s in said if s["kind"] == "reading" and not s["what"].endswith("placed")] or said[:1]
 
 
+def _of_outlet(said: list[dict[str, Any]], outlet: str) -> list[dict[str, Any]]:
+    """Of all that was placed for a reading only what sat on this outlet."""
+    return [s for s in said if not s["what"].endswith("placed") or s["subject"] == outlet] or said
+
+
 def _doubt(done: Worked, doubt: Any) -> dict[str, Any]:
     because = tuple(dict.fromkeys(e for r in doubt.readings for e in r.because))
     return {"source": doubt.source, "what": doubt.what, "odds": Odds(min(1.0, doubt.chance)), "because": list(because)}
@@ -211,7 +216,11 @@ def _why_outlet(site: Site, done: Worked, ref: Ref) -> dict[str, Any]:
     number = done.traced.outlets.index(ref)
     one, told = done.stands[number], done.reasons[number]
     weighed: list[dict[str, Any]] = [
-        {"said": said_by(site, r.reading.because), "weight": r.weight, "of": ends_of(done, told.net)}
+        {
+            "said": _of_outlet(said_by(site, r.reading.because), str(ref)),
+            "weight": r.weight,
+            "of": ends_of(done, told.net),
+        }
         for r in told.reasons
         if r.reading.because
     ]
@@ -247,7 +256,11 @@ def _why_end(site: Site, done: Worked, ref: Ref) -> dict[str, Any]:
         goes.append({"outlet": str(done.traced.outlets[outlet]), "odds": Odds(min(1.0, chance))})
         told = reasons_of(done.table, done.odds, outlet, net=net)
         weighed += [
-            {"said": said_by(site, r.reading.because), "weight": r.weight, "of": [str(done.traced.outlets[outlet])]}
+            {
+                "said": _of_outlet(said_by(site, r.reading.because), str(done.traced.outlets[outlet])),
+                "weight": r.weight,
+                "of": [str(done.traced.outlets[outlet])],
+            }
             for r in told.reasons
             if r.reading.because
         ]

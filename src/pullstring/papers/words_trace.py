@@ -12,7 +12,7 @@ from pullstring.papers.phrases import thing, things
 from pullstring.papers.sentences_trace import ACCEPT, DOUBTS, LEFT_OUT, REPEAT_WHY, STANDS, STOPS, UNSURE_WHY
 from pullstring.papers.words_trace_acts import act_says, how_long
 from pullstring.papers.words_trace_ends import end_stands, structure
-from pullstring.papers.words_trace_said import bare, chance, entry, listed, net, strength, tags
+from pullstring.papers.words_trace_said import bare, chance, entry, listed, net, strength, tags, upper
 
 Facts = Mapping[str, Any]
 FEW = 6
@@ -188,10 +188,10 @@ def _why_line(said: Facts) -> str:
     if not goes:
         return f"Nothing is known of {about}."
     if said["tie"]:
-        return f"{about.capitalize()} is a tie between {listed([net(n) for n in said['tie']])}."
+        return f"{upper(about)} is a tie between {listed([net(n) for n in said['tie']])}."
     first = goes[0]
     to = (tags(first["ends"]) or NO_END) if "ends" in first else thing(first["outlet"])
-    return f"{about.capitalize()} goes to {to}: {chance(first['odds'])}."
+    return f"{upper(about)} goes to {to}: {chance(first['odds'])}."
 
 
 NO_END = "no end here"

@@ -10,7 +10,7 @@ from pullstring.papers.blocks import Block, Heading, Para, Table
 from pullstring.papers.phrases import interval_of, thing
 from pullstring.papers.phrases import said as sentence
 from pullstring.papers.sentences_trace import DECODED, DECODED_SHORT, GUARD_WHY, ORDERS_MANY, TWO_TRIPS
-from pullstring.papers.words_trace_said import bare, chance, listed, net, tags
+from pullstring.papers.words_trace_said import bare, chance, listed, net, tags, upper
 
 Facts = Mapping[str, Any]
 Made = tuple[str, list[Block]]
@@ -106,7 +106,7 @@ def two_trips(said: Facts, site: str) -> Made:
     rows = tuple((str(n), step["says"], _cells(step["cells"])) for n, step in enumerate(plan["steps"], 1))
     blocks.append(Table(("step", "what", "wires tied together"), rows, "rll"))
     blocks += [
-        Para(sentence(TWO_TRIPS, "named").format(touched, ", ".join(map(str, names))).capitalize() + ".")
+        Para(upper(sentence(TWO_TRIPS, "named").format(touched, ", ".join(map(str, names)))) + ".")
         for touched, names in plan["names"]
     ]
     blocks.append(Para(TWO_TRIPS["back"] + "." if plan["possible"] else TWO_TRIPS["unchain"]))
@@ -127,7 +127,7 @@ def decode(said: Facts, site: str) -> Made:
     for end in found["ends"]:
         if act := end["act"]:
             fits = listed([_way(end, w) for w in end["ways"][:2]], last="or")
-            blocks.append(Para(f"{thing(end['end']).capitalize()} fits two: {fits}. {_act(end, act)}"))
+            blocks.append(Para(f"{upper(thing(end['end']))} fits two: {fits}. {_act(end, act)}"))
     rows = tuple((bare([e["end"]]), read(e["ohm"]), _meaning(e), _fit(e)) for e in found["ends"])
     blocks.append(Table(("end", "read", "what it means", "how sure"), rows, "lrll"))
     if any(e["stop"] for e in found["ends"]):

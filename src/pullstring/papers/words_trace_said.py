@@ -50,6 +50,11 @@ def listed(words: Sequence[str], *, last: str = "and") -> str:
     return f"{', '.join(words[:-1])} {last} {words[-1]}"
 
 
+def upper(words: str) -> str:
+    """A sentence's first letter; tags keep theirs."""
+    return words[:1].upper() + words[1:]
+
+
 def net(ends: Sequence[str]) -> str:
     """The ends of one net as a place where an outlet belongs."""
     return bare(ends).replace(", ", " + ") or NONE_HERE

@@ -21,6 +21,8 @@ from pullstring.trace.relations import ON, Floats, relations
 from pullstring.trace.scene import NO_NET, Net, Scene
 from pullstring.trace.table import Shared, Table
 
+HARDLY = 1e-9
+"""Ours: what nobody believes any more still counts as much in all, so that a reading is weighed against something."""
 SMALL = 0.02
 """Ours: a weight nearer to nothing than this (natural log) is left out of a list of reasons."""
 
@@ -118,7 +120,7 @@ def to_repeat(table: Table, odds: Posterior, doubts: Sequence[Doubt] = ()) -> tu
 def _weight(beliefs: Floats, logs: Floats, there: np.typing.NDArray[np.bool_]) -> float:
     """Log of the ratio of a reading's chance inside to outside, everything else being known."""
     chances = np.exp(logs - logs.max())
-    others = beliefs / np.maximum(chances, 1e-300)
+    others = np.maximum(beliefs, HARDLY / len(beliefs)) / np.maximum(chances, 1e-300)
     inside, outside = others[there].sum(), others[~there].sum()
     if not inside > 0 or not outside > 0:
         return 0.0
