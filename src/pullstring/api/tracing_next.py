@@ -190,7 +190,7 @@ class _Told:
                 for label, word in (("works", "works"), ("silent", "silent"))
             ]
             what = f"{thing.text('style')} {tool.tag}"
-            rows.append(blank_act(self.site, "self-check", None, what=what, answers=check))
+            rows.append(blank_act(self.site, "self-check", self.found.closet, what=what, answers=check))
         for end in traced.ends:
             if end in self.found.ground.volts_first:
                 act = blank_act(

@@ -127,6 +127,7 @@ def _ground(site: Site, done: Worked, places: Mapping[Ref, OutletPlace]) -> Grou
         if sum(own[e] for e in in_use) > IN_USE:
             blocked.setdefault(number, "in use")
     untouchable |= in_use
+    volts -= {done.traced.ends[n] for n in in_use}
     return Ground(blocked, frozenset(untouchable), frozenset(volts), places)
 
 
