@@ -15,7 +15,7 @@ from pullstring.trace import gain
 from pullstring.trace.acts import Act, Standing
 from pullstring.trace.assumed import Costs, Noise
 from pullstring.trace.kits import Kit
-from pullstring.trace.relations import Floats
+from pullstring.trace.relations import ON, Floats, relations
 from pullstring.trace.rows import Rows
 from pullstring.trace.scene import Net, Scene
 from pullstring.trace.tours import path_s, walk
@@ -80,8 +80,8 @@ class State:
 
 def with_marks(state: State, outlets: Sequence[int], least: float) -> tuple[Act, ...]:
     """Marks on all ends in play, then one walk with the tester; an outlet is read again while one stands there."""
-    todo = [e for e in _in_play(state) if e not in state.standing.marks]
-    if todo and not any(state.reads.values()):
+    fresh = not any(state.reads.values())
+    if fresh and (todo := [e for e in _in_play(state) if e not in state.standing.marks]):
         first = len(state.standing.marks)
         numbers = range(first, state.kit.marks)
         return tuple(Act("mark", e, n) for e, n in zip(todo, numbers, strict=False))
@@ -118,15 +118,13 @@ def _read_on(state: State, outlets: Sequence[int], least: float) -> tuple[Act, .
     left = [o for o in outlets if not state.reads.get(o)]
     if not left:
         return ()
-    return (Act("read", walk(state.travel_s, at, left)[0]),)
+    return (Act("read", left[0]),)
 
 
 def _in_play(state: State) -> list[int]:
     """Ends on which an open outlet may still be."""
-    found = np.zeros(state.scene.ends)
-    for outlet in state.open():
-        for (_, net), chance in zip(state.scene.hypotheses, state.rows.of(outlet), strict=False):
-            found[list(net)] += chance
+    rows = [state.rows.of(outlet) for outlet in state.open()]
+    found = np.sum(rows, axis=0) @ (relations(state.scene) == ON) if rows else np.zeros(state.scene.ends)
     return [e for e in state.ends if found[e] > 1e-4]
 
 
@@ -214,9 +212,7 @@ def _probe(state: State, outlet: int, least: float) -> Act | None:
 
 def _sets(state: State, row: Floats) -> list[Net]:
     """Sets of the likeliest ends, not touched together before; an end alone may be touched once more as a set."""
-    weight = np.zeros(state.scene.ends)
-    for (_, net), chance in zip(state.scene.hypotheses, row, strict=False):
-        weight[list(net)] += chance
+    weight = row @ (relations(state.scene) == ON)
     order = sorted(state.ends, key=lambda e: (-weight[e], e))
     sets = [frozenset(order[:size]) for size in SETS if size <= len(order)]
     sets += [frozenset((a, far)) for a in order[:3] for far in order[-3:] if a != far]

@@ -201,11 +201,13 @@ def _judge_remote(stays: Sequence[_Stay], sound: Sequence[float], noise: Noise) 
     """One state for all stays: sound, dead (never read) or stuck (read everywhere); less often where readings are sure."""
     dead = min(constants()["doubt_remote_dead"], (1 - noise.remote_hit) / 2)
     stuck = min(constants()["doubt_remote_stuck"], 10 * noise.remote_false)
+    logs = [math.log(max(p, 1e-300)) for p in sound]
+    loud = sum(not s.silent for s in stays)
+    quiet = sum(not s.everywhere for s in stays)
     for n, stay in enumerate(stays):
-        others = [m for m in range(len(stays)) if m != n]
-        well = math.log(1 - dead - stuck) + sum(math.log(max(sound[m], 1e-300)) for m in others)
-        never = dead * all(stays[m].silent for m in others) * stay.silent
-        always = stuck * all(stays[m].everywhere for m in others) * stay.everywhere
+        well = math.log(1 - dead - stuck) + math.fsum(logs) - logs[n]
+        never = dead * (stay.silent and loud == 0)
+        always = stuck * (stay.everywhere and quiet == 0)
         ill = max(never, always)
         top = max(well, math.log(ill)) if ill else well
         by_others = np.array([math.exp(well - top), math.exp(math.log(ill) - top) if ill else 0.0])

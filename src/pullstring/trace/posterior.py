@@ -7,6 +7,8 @@ others keep what the messages say. Which may still belong together is read off t
 from __future__ import annotations
 
 import dataclasses
+import functools
+import itertools
 from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
@@ -22,21 +24,49 @@ from pullstring.trace.table import Table, log_prior_total
 STILL = 1e-6
 
 
-@dataclasses.dataclass(frozen=True)
+@dataclasses.dataclass(frozen=True, eq=False)
 class Posterior:
     """Odds after all readings.
 
-    `own[o]` is the chance of each end to be the own end of outlet o, last 'no cable here'; `nets[o]` the chance of each net as
-    wired, before any block was opened; `joined` the chance that two ends of a block are joined; `log_evidence` the natural log of
-    the chance of all readings; `how` is 'exact', 'propagated' or 'mixed'.
+    `beliefs[o]` are chances over `scene.hypotheses`, 'no cable here' last; `parts` the chance of each way to part each block;
+    `log_evidence` the natural log of the chance of all readings; `how` is 'exact', 'propagated' or 'mixed'.
     """
 
-    own: Floats
-    nets: tuple[Mapping[Net, float], ...]
-    joined: Mapping[tuple[int, int], float]
+    scene: Scene
+    beliefs: Floats
+    parts: Mapping[int, Floats]
     log_evidence: float
     how: str
-    beliefs: Floats
+
+    @functools.cached_property
+    def own(self) -> Floats:
+        """Chance of each end to be the own end of each outlet; the last column is 'no cable here'."""
+        found = np.zeros((self.scene.outlets, self.scene.ends + 1))
+        np.add.at(found.T, [*(end for end, _ in self.scene.hypotheses), self.scene.ends], self.beliefs.T)
+        return found
+
+    @functools.cached_property
+    def nets(self) -> tuple[Mapping[Net, float], ...]:
+        """For each outlet the chance of each net as wired, before any block was opened; the empty net is 'no cable here'."""
+        every = [net for _, net in self.scene.hypotheses] + [NO_NET]
+        names = list(dict.fromkeys([NO_NET, *every]))
+        place = {net: n for n, net in enumerate(names)}
+        found = np.zeros((len(names), self.scene.outlets))
+        np.add.at(found, [place[net] for net in every], self.beliefs.T)
+        return tuple(dict(zip(names, map(float, column), strict=True)) for column in found.T)
+
+    @functools.cached_property
+    def joined(self) -> Mapping[tuple[int, int], float]:
+        """Chance that two ends of one block are joined, the lower number first."""
+        found: dict[tuple[int, int], float] = {}
+        for number, chances in sorted(self.parts.items()):
+            block = self.scene.blocks[number]
+            found.update({(min(a, b), max(a, b)): 0.0 for a, b in itertools.combinations(block, 2)})
+            for parted, chance in zip(partitions(range(len(block))), chances, strict=True):
+                for group in parted:
+                    for i, j in itertools.combinations(sorted(group), 2):
+                        found[min(block[i], block[j]), max(block[i], block[j])] += float(chance)
+        return found
 
 
 def posterior(scene: Scene, readings: Iterable[read.Any], *, prior: Prior, noise: Noise) -> Posterior:
@@ -79,11 +109,12 @@ def mixed(scene: Scene, odds: Sequence[tuple[float, Posterior]]) -> Posterior:
     """Odds where one of several accounts holds, each with its share; the shares add up to 1."""
     if len(odds) == 1:
         return odds[0][1]
-    beliefs = sum((share * one.beliefs for share, one in odds), start=np.zeros_like(odds[0][1].beliefs))
-    joined = {pair: sum(share * one.joined[pair] for share, one in odds) for pair in odds[0][1].joined}
-    own, nets = _own_and_nets(scene, beliefs)
     best = max(odds, key=lambda pair: pair[0])[1]
-    return Posterior(own, nets, joined, best.log_evidence, best.how, beliefs)
+    beliefs = sum((share * one.beliefs for share, one in odds), start=np.zeros_like(best.beliefs))
+    parts = {
+        n: sum((share * one.parts[n] for share, one in odds), start=np.zeros_like(p)) for n, p in best.parts.items()
+    }
+    return Posterior(scene, beliefs, parts, best.log_evidence, best.how)
 
 
 def _sum_over(table: Table, outlets: Iterable[int], ends: Net) -> tuple[Floats, dict[int, Floats], float] | None:
@@ -125,29 +156,4 @@ def _ends_of(scene: Scene, units: set[int]) -> Net:
 
 
 def _posterior(table: Table, beliefs: Floats, parts: Mapping[int, Floats], log_total: float, how: str) -> Posterior:
-    scene = table.scene
-    own, nets = _own_and_nets(scene, beliefs)
-    joined: dict[tuple[int, int], float] = {}
-    for number, chances in parts.items():
-        block = scene.blocks[number]
-        for p, chance in zip(partitions(range(len(block))), chances, strict=True):
-            for group in p:
-                for a, b in ((block[i], block[j]) for i in group for j in group if block[i] < block[j]):
-                    joined[a, b] = joined.get((a, b), 0.0) + float(chance)
-            for i, a in enumerate(block):
-                for b in block[i + 1 :]:
-                    joined.setdefault((min(a, b), max(a, b)), 0.0)
-    return Posterior(own, nets, joined, log_total - log_prior_total(scene, table.prior), how, beliefs)
-
-
-def _own_and_nets(scene: Scene, beliefs: Floats) -> tuple[Floats, tuple[Mapping[Net, float], ...]]:
-    own = np.zeros((scene.outlets, scene.ends + 1))
-    ends = [*(end for end, _ in scene.hypotheses), scene.ends]
-    np.add.at(own.T, ends, beliefs.T)
-    nets = []
-    for row in beliefs:
-        found: dict[Net, float] = {NO_NET: float(row[-1])}
-        for chance, (_, net) in zip(row, scene.hypotheses, strict=False):
-            found[net] = found.get(net, 0.0) + float(chance)
-        nets.append(found)
-    return own, tuple(nets)
+    return Posterior(table.scene, beliefs, parts, log_total - log_prior_total(table.scene, table.prior), how)
