@@ -10,8 +10,11 @@ import numpy as np
 import pytest
 
 from bench.tracing_world import frozen, numbers, practice, site, truth
+from bench.tracing_world.drive import drive
 from bench.tracing_world.optimum import Optimum
+from bench.tracing_world.rounds import FixedRounds
 from bench.tracing_world.tours import walking_order
+from bench.tracing_world.world import Bag, World
 from tests.tiers import slow
 
 TIMES, HABITS, ERRING = numbers.times(), numbers.habits(), numbers.instruments()
@@ -126,6 +129,28 @@ def test_drawn_sites__means_and_spreads_as_published(size, count):
         assert found.mean() == pytest.approx(mean, abs=apart)
         # A spread over k has a relative standard error of about 1 / sqrt(2 k); what is bounded or skewed has more.
         assert found.std(ddof=1) == pytest.approx(spread, rel=5 * math.sqrt(1 / 120 + 1 / (2 * count)))
+
+
+@pytest.mark.parametrize(
+    ("remotes", "size", "ratio", "right"),
+    [(8, (8, 12), (0.82, 0.09), 0.975), (8, (20, 30), (0.68, 0.06), 0.963), (16, (20, 30), (0.59, 0.06), 0.964)],
+)
+def test_fixed_rounds__ratio_to_present_practice_as_published(remotes, size, ratio, right):
+    """Published over 60 sites: ratio and its spread, share right; 4 standard errors and half a last digit."""
+    count, found = 60, []
+    for number in range(count):
+        rng = np.random.default_rng([13, *size, number])
+        place = site.drawn_site(*size, times=TIMES, rng=rng)
+        hidden = truth.drawn_truth(place, habits=HABITS, rng=rng)
+        levels = practice.drawn_levels(place, hidden, ERRING, rng)
+        usual = practice.until_found(place, levels, TIMES, practice.tour_of(place))
+        here = World(place, hidden, bag=Bag(remotes=remotes), instruments=ERRING, times=TIMES, rng=rng)
+        done = drive(FixedRounds(place, remotes), here)
+        told = practice.Done(done.seconds, done.answer)
+        found.append((done.seconds / usual.seconds, told.right(hidden) / place.outlets))
+    apart = 4 * math.sqrt(1 / 60 + 1 / count)
+    assert np.mean([r for r, _ in found]) == pytest.approx(ratio[0], abs=ratio[1] * apart + 0.005)
+    assert np.mean([r for _, r in found]) == pytest.approx(right, abs=0.05 * apart)
 
 
 @pytest.mark.parametrize(

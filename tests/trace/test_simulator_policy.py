@@ -34,10 +34,10 @@ def test_target__few_scenarios(size, kit, count):
     target(size, kit, count, seed=41)
 
 
-@slow("25 s, every row that has a target")
+@slow("20 s, every row that has a target")
 @pytest.mark.parametrize(("size", "kit"), tracing.TARGETS)
 def test_target__every_row(size, kit):
-    target(size, kit, 8 if size == "80x120" else 20, seed=42)
+    target(size, kit, {"80x120": 3, "48x60": 10}.get(size, 20), seed=42)
 
 
 @pytest.mark.parametrize("name", ["J0", "J1", "J4", pytest.param("J5", marks=slow("6 s, 125 assignments"))])

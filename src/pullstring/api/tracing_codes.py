@@ -1,8 +1,9 @@
 """`trace --codes`, `--plugs` and `--two-trips`: what to put where for one walk, and what a reading would then mean.
 
-`codes`: `clip` (each `outlet`, `room`, `room_name`, `floor`, `ohm`), `not` (`thing`, `why`), `left` (outlets for which no value
-is left), `baseline` (ends to read before), `gap` (a share of the smaller), `nearest` (two of `readings`), `told_apart`, `unique`
-(by how many in parallel: kept apart or not), `readings` (`ohm`: a range, `outlets`), `proved`.
+`codes`: `clip` (each `outlet`, `room`, `room_name`, `floor`, `ohm`), `not` (`thing`, `why`), `volts` (what is metered for volts
+first), `left` (outlets for which no value is left), `baseline` (ends to read before), `up_to`, `kept` (by `order`, so many on one
+wire: `readings`, the smallest `gap` as a share of the smaller, `apart`: surely | likely | nearly | no), `nearest` (two readings),
+`readings` (`ohm`: a range, `outlets`), `proved` (no set of the parts at hand is better).
 `words`: `walks` (each a list of `end`, `pairs`), `alike` (groups of nets that read alike), `not`. `two_trips`: `wires`,
 `possible`, `steps` (`says`, `cells`), `names` (by how many touch, the names to give there), `key`.
 """
@@ -48,16 +49,37 @@ def codes_plan(site: Site, *, named: Sequence[Ref] | None, up_to: int, today: st
             ]
         )
     outlets, ends, refused = _may(site, named, today=today)
+    outlets = _in_order(site, outlets, today=today)
+    volts = _volts_first(site, (*outlets, *ends))
     chosen, left = _choice(parts, outlets, up_to)
     clip = [] if chosen is None else list(zip(outlets, chosen.values, strict=False))
     rows = [{"outlet": str(o), **place_of(site, o), "ohm": ohm} for o, ohm in clip]
     return {
         "clip": rows,
         "not": refused,
+        "volts": [v for v in volts if v not in {str(o) for o in left}],
         "left": [str(o) for o in left],
         "baseline": [str(e) for e in ends],
         **_kept(chosen, {ohm: str(o) for o, ohm in clip}, up_to),
     }
+
+
+def _in_order(site: Site, outlets: Sequence[Ref], *, today: str) -> list[Ref]:
+    """Outlets in the order of a short walk that begins in the closet; those that are not traced last."""
+    from pullstring.api.tracing_planned import planned
+    from pullstring.trace.tours import walk
+
+    found = planned(site, today=today)
+    known = found.done.traced.outlets
+    path = walk(found.travel_s, len(known), [known.index(o) for o in outlets if o in known])
+    return [*(known[n] for n in path), *(o for o in outlets if o not in known)]
+
+
+def _volts_first(site: Site, refs: Sequence[Ref]) -> list[str]:
+    """What lacks only the reading of its volts."""
+    from pullstring.trace.guarded import may_touch, only_volts
+
+    return [str(ref) for ref in refs if only_volts(may_touch(site, ref))]
 
 
 def parts_at_hand(site: Site, *, today: str) -> list[Part]:
@@ -108,24 +130,22 @@ def _choice(parts: Sequence[Part], outlets: Sequence[Ref], up_to: int) -> tuple[
 
 def _kept(choice: Choice | None, outlet_of: Mapping[float, str], up_to: int) -> dict[str, Any]:
     """How far the chosen values are told apart, and what each reading would mean."""
+    from pullstring.trace.codes_resistors import Errors, shown_by
+
     if choice is None:
-        return {
-            "gap": None,
-            "nearest": [],
-            "told_apart": 0,
-            "unique": {},
-            "readings": [],
-            "proved": False,
-            "up_to": up_to,
-        }
-    kept = choice.wanted
+        return {"up_to": up_to, "kept": [], "nearest": [], "readings": [], "proved": False}
+    reached = max((k.order for k in choice.kept if k.apart != "no" and k.order <= up_to), default=1)
+    bands = shown_by(parts=choice.parts, up_to=reached, errors=Errors(meter=METER, line_ohm=LINE_OHM))
+    kept = [
+        {"order": k.order, "readings": k.readings, "gap": k.gap if k.nearest else None, "apart": k.apart}
+        for k in choice.kept
+        if k.order <= len(choice.parts)
+    ]
     return {
         "up_to": up_to,
-        "gap": kept.gap if kept.nearest else None,
-        "nearest": [_shown(s, outlet_of) for s in kept.nearest or ()],
-        "told_apart": max((k.readings for k in choice.kept if k.likely or k.worst), default=0),
-        "unique": {str(k.order): k.likely or k.worst for k in choice.kept},
-        "readings": [_shown(s, outlet_of) for s in choice.bands],
+        "kept": kept,
+        "nearest": [_shown(s, outlet_of) for s in choice.wanted.nearest or ()],
+        "readings": [_shown(s, outlet_of) for s in bands],
         "proved": choice.proved,
     }
 

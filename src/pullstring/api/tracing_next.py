@@ -1,7 +1,7 @@
 """`trace --next`: one act to do now, the rest of its walk, and when to stop.
 
 `act` (null when there is none), `walk` (`acts` in order with the first of them, `seconds`, `travel_s`, `settles`), `first`
-(acts that must be done before any other: volts, an instrument tried on itself), `stop` (why there is no act: all sure |
+(acts that must be done before any other: an instrument tried on itself), `stop` (why there is no act: all sure |
 not worth | no kit | nothing | blocked; empty else), `unsure` (`thing`, `why`), `frank` (codes of what the kit is good for).
 An act is told in `tracing_acts`.
 """
@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from pullstring.api.request import CAUTIONS_WORK, answered, asked_for, load
-from pullstring.api.tracing_stands import unsure
+from pullstring.api.tracing_stands import IN_THE_WAY, unsure
 from pullstring.model.answers import Answer, Ask, Odds, Request
 
 if TYPE_CHECKING:
@@ -36,6 +36,8 @@ NEEDED_FOR = {
     "read": ("numbered marks", "wire mapper"),
 }
 """Instruments that an act begins with: those are tried first."""
+CONTACT = ("place tone", "place remote", "read", "touch", "touch set", "clip", "mark")
+"""Acts before which the volts of what they are done to are known."""
 PROBED = 6
 """Ours: so many touches are listed after a tone was put on, as if each were silent; what is heard changes them."""
 ASSUMED = ("trace_constants", "trace_prior", "trace_costs")
@@ -105,14 +107,15 @@ def _next(site: Site, found: Planned, at: int | None) -> Facts:
     job = found.job(at=at)
     told = _Told(site, found, job)
     walk = job.next_walk()
-    acts = told.acts(walk.acts)
+    planned = told.acts(walk.acts)
+    acts = told.metered_first([*planned, *told.probes(walk.acts)])
     first = told.first(walk.acts) if acts else []
     stop = "" if acts else _stop(found)
     return {
         "act": next(iter(acts), None),
         "walk": {
-            "acts": numbered([*acts, *told.probes(walk.acts)]),
-            "seconds": walk.seconds,
+            "acts": numbered(acts),
+            "seconds": walk.seconds + sum(a["seconds"] for a in acts if a["kind"] == "meter"),
             "travel_s": walk.walking_s,
             "settles": [str(found.done.traced.outlets[o]) for o in walk.settles],
         },
@@ -138,7 +141,7 @@ def _stop(found: Planned) -> str:
     kit = found.kit
     if not (kit.tone or kit.remotes or kit.marks or kit.plugs):
         return "no kit"
-    return "blocked" if all(row["why"] in ("not reachable", "untouchable") for row in left) else "not worth"
+    return "blocked" if all(row["why"] in IN_THE_WAY for row in left) else "not worth"
 
 
 def _frank(found: Planned) -> list[str]:
@@ -177,10 +180,10 @@ class _Told:
         return rows
 
     def first(self, acts: Sequence[Act]) -> list[Facts]:
-        """Before anything else: instruments that were not tried today, volts of ends that were never metered."""
-        from pullstring.api.tracing_acts import blank_act, row, volts_answers
+        """Before anything else: instruments that were not tried today."""
+        from pullstring.api.tracing_acts import blank_act, row
 
-        traced, rows = self.found.done.traced, []
+        rows = []
         needed = NEEDED_FOR.get(next(iter(acts)).kind, ())
         for tool in self.found.kit.try_first:
             if (thing := self.site.get(tool)) is None or thing.text("style") not in needed:
@@ -191,13 +194,26 @@ class _Told:
             ]
             what = f"{thing.text('style')} {tool.tag}"
             rows.append(blank_act(self.site, "self-check", self.found.closet, what=what, answers=check))
-        for end in traced.ends:
-            if end in self.found.ground.volts_first:
-                act = blank_act(
-                    self.site, "meter", end, ends=[str(end)], caution=["volts"], answers=volts_answers(str(end))
-                )
-                rows.append(act)
         return rows
+
+    def metered_first(self, rows: Sequence[Facts]) -> list[Facts]:
+        """Before the first act at an outlet or end whose volts nobody read, their reading; it takes over the way there."""
+        from pullstring.api.tracing_acts import blank_act, volts_answers
+
+        unread = {str(ref): ref for ref in self.found.ground.volts_first}
+        made: list[Facts] = []
+        for act in rows:
+            travel_s = act["travel_s"]
+            for name in dict.fromkeys((act["at"], *act["ends"])) if act["kind"] in CONTACT else ():
+                if (ref := unread.pop(name, None)) is None:
+                    continue
+                ends = [name] if ref.kind == "end" else []
+                more = {"caution": self._cautions(ref), "answers": volts_answers(name), "travel_s": travel_s}
+                seconds = self.job.state.costs.read_s
+                made.append(blank_act(self.site, "meter", ref, ends=ends, seconds=seconds, **more))
+                travel_s = 0.0
+            made.append({**act, "travel_s": travel_s})
+        return made
 
     def probes(self, acts: Sequence[Act]) -> list[Facts]:
         """After a tone was put on: the first touches, each as if all before it were silent."""
@@ -240,7 +256,7 @@ class _Told:
             ends=ends,
             what=what,
             seconds=self.job.takes_s(act),
-            caution=self._cautions(act, at),
+            caution=self._cautions(at),
             answers=answers,
             notes=notes,
             outcomes=self._outcomes(act, tone),
@@ -276,7 +292,7 @@ class _Told:
         nets = self.found.done.stands[outlets[0]].nets[:2]
         return [[str(self.found.done.traced.ends[e]) for e in sorted(net)] for net, _ in nets] if len(nets) > 1 else []
 
-    def _cautions(self, act: Act, at: Ref | None) -> list[str]:
+    def _cautions(self, at: Ref | None) -> list[str]:
         place = self.found.ground.places.get(at) if at else None
         codes = [why.code for why in place.cautions] if place else []
         if at in self.found.ground.volts_first:

@@ -28,17 +28,21 @@ def kept_by_odds(site: Site, cut: Sequence[Ref]) -> list[dict[str, Any]]:
     from pullstring.api.tracing_worked import worked
 
     done = worked(site)
-    rows = [row for end in ends if end in done.traced.ends and (row := _row(done, end, kept))]
+    rows = [row for end in ends if end in done.traced.ends and (row := _row(site, done, end, kept))]
     return [row for row in rows if row["odds"].chance > MOST_CHANCE]
 
 
-def _row(done: Worked, end: Ref, kept: dict[Ref, str]) -> dict[str, Any] | None:
+def _row(site: Site, done: Worked, end: Ref, kept: dict[Ref, str]) -> dict[str, Any] | None:
+    from pullstring.model.refs import parse_ref
+
     number = done.traced.ends.index(end)
     leads: list[dict[str, Any]] = []
     for outlet, ref in enumerate(done.traced.outlets):
         if ref in kept:
             chance = sum(c for net, c in done.odds.nets[outlet].items() if number in net)
-            leads.append({"outlet": str(ref), "keeps": kept[ref], "odds": Odds(min(1.0, chance))})
+            keeps = site.get(parse_ref(kept[ref]))
+            name = keeps.text("name") if keeps else ""
+            leads.append({"outlet": str(ref), "keeps": kept[ref], "name": name, "odds": Odds(min(1.0, chance))})
     leads = sorted((one for one in leads if one["odds"].chance > LEAST), key=lambda one: -one["odds"].chance)
     if not leads:
         return None

@@ -123,16 +123,17 @@ def _ground(site: Site, done: Worked, places: Mapping[Ref, OutletPlace]) -> Grou
             volts.add(end)
         elif reasons:
             untouchable.add(number)
-    for number, own in enumerate(done.odds.own):
-        if sum(own[e] for e in in_use) > IN_USE:
-            blocked.setdefault(number, "in use")
+    for number, nets in enumerate(done.odds.nets):
+        for ends, why in ((in_use, "in use"), (untouchable, "likely live")):
+            if sum(chance for net, chance in nets.items() if net & ends) > IN_USE:
+                blocked.setdefault(number, why)
     untouchable |= in_use
     volts -= {done.traced.ends[n] for n in in_use}
     return Ground(blocked, frozenset(untouchable), frozenset(volts), places)
 
 
 IN_USE = 0.2
-"""Ours: from this chance on that an outlet is on a line in use nothing is put on it before that line is unplugged."""
+"""Ours: from this chance on that an outlet is on a line in use, or on a wire that may not be touched, nothing is put on it."""
 
 
 def _is_plugged_in(site: Site, end: Ref) -> bool:

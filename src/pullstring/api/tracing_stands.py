@@ -51,6 +51,10 @@ def left_out(done: Worked, named: Sequence[Ref] | None) -> list[dict[str, Any]]:
     ]
 
 
+IN_THE_WAY = ("not reachable", "untouchable", "in use", "likely live")
+"""Why nothing can be done at an outlet now."""
+
+
 def unsure(done: Worked, blocked: Mapping[int, str] | None = None) -> list[dict[str, Any]]:
     """Outlets that are not settled, and why: a tie, in the way of it (`blocked`), or too little read."""
     from pullstring.trace.standing import State
@@ -59,6 +63,8 @@ def unsure(done: Worked, blocked: Mapping[int, str] | None = None) -> list[dict[
     for one in done.stands:
         if one.state in (State.SURE, State.NO_CABLE):
             continue
-        why = "tie" if one.state is State.TIE else (blocked or {}).get(one.outlet, "open")
+        why = (blocked or {}).get(one.outlet, "open")
+        if one.state is State.TIE and why not in IN_THE_WAY:
+            why = "tie"
         rows.append({"thing": str(done.traced.outlets[one.outlet]), "why": why})
     return rows

@@ -69,11 +69,12 @@ DOUBTS = {
     "bleeds": "The tone bleeds over more than is usual here; loud on one end alone proves nothing until a short stops it",
 }
 UNSURE_WHY = {
-    "tie": "what was read fits both alike; only another reading parts them",
+    "tie": "what was read fits them alike; only another reading parts them",
     "not worth its time": "finding out takes longer than it is worth now",
     "not reachable": "nobody can get at it now",
-    "untouchable": "nothing may be put on it before its company or an electrician was there",
+    "untouchable": "nothing may be put on it now: it carries volts, is protected, or shares its box with mains",
     "in use": "it is likely on a line in use: unplug that first, with a word to whoever uses it",
+    "likely live": "it is likely on a wire that carries volts or that others alone may touch",
     "no kit": "the kit at hand cannot tell",
     "open": "too little was read of it",
 }
@@ -171,9 +172,16 @@ GUARD_WHY = {
     "company not asked": "its company was not asked yet",
     "mains in box": "it shares its box with mains",
     "in use": "it is likely on a line in use: unplug that first",
+    "likely live": "it is likely on a wire that carries volts or that others alone may touch",
     "not reachable": "nobody can get at it now",
 }
-ORDERS_MANY = {1: "single values", 2: "pairs in parallel", 3: "threes in parallel"}
+ORDERS_MANY = {1: "one alone", 2: "up to two", 3: "up to three", 4: "up to four"}
+APART = {
+    "surely": "yes, however far parts and meter are off",
+    "likely": "yes, unless parts and meter are off the same way",
+    "nearly": "nearly: a reading may fit two; taking one clip off decides",
+    "no": "no",
+}
 DECODED = {
     "run": "goes to {outlets}",
     "chain": "goes to {outlets}, one after the other on one cable",
@@ -243,7 +251,7 @@ WALK = {
     "nothing": "There is nothing to walk for now.",
     "at": "{0}: {1}",
     "clips": "Resistors: which value on which outlet",
-    "clip_columns": "outlet|room|value|clipped on|taken off",
+    "clip_columns": "outlet|room|first its volts: DC, AC|value|clipped on|taken off",
     "base": "At the board, before anything is clipped on, read the ohms of each end: {0}.",
     "base_columns": "end|before|with clips",
     "foot": "Photograph the whole sheet, flat, with its code; or enter what was read with the phone. No names, no codes, no keys.",

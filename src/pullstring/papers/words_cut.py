@@ -90,9 +90,9 @@ def _verdict(said: Facts, cut: str) -> list[Block]:
 def by_odds(row: Facts) -> str:
     """An end that was traced by odds only and may lead to something that must stay, with the test that settles it."""
     lead = row["leads"][0]
-    return BY_ODDS.format(
-        end=thing(row["end"]), chance=chance(row["odds"]), outlet=thing(lead["outlet"]), keeps=thing(lead["keeps"])
-    )
+    keeps = lead["name"] or thing(lead["keeps"])
+    words = BY_ODDS.format(end=thing(row["end"]), chance=chance(row["odds"]), outlet=thing(lead["outlet"]), keeps=keeps)
+    return words[:1].upper() + words[1:]
 
 
 def _listen(sides: Facts) -> list[Block]:

@@ -17,7 +17,10 @@ from pullstring.papers.words_trace_said import bare, chance, entry, listed, net,
 Facts = Mapping[str, Any]
 FEW = 6
 """So many of a list are named in the first lines; the rest stand in the tables."""
-SETTLED = ("sure", "no cable")
+MOST_ENTRIES = 3
+"""So many entries of one reason are told; lengths stand on many."""
+MOST_REASONS = 12
+"""So many reasons of each side are told."""
 
 
 def overview(said: Facts, site: str) -> tuple[str, list[Block]]:
@@ -113,8 +116,14 @@ def _remark(outlet: Facts) -> str:
 def _ends(ends: Sequence[Facts]) -> list[Block]:
     if not ends:
         return []
-    rows = tuple((bare([e["end"]]), e["label"] or "–", end_stands(e), chance(e["odds"])) for e in ends)
+    rows = tuple((bare([e["end"]]), e["label"] or "–", end_stands(e), _end_sure(e)) for e in ends)
     return [Heading("Cable ends"), Table(("end", "old label", "what it is", "how sure"), rows)]
+
+
+def _end_sure(end: Facts) -> str:
+    """How sure the first thing is that was found of an end; of what nobody knows there is no such chance."""
+    known = end["stands"] and end["stands"][0]["what"] != "unknown"
+    return chance(end["odds"]) if known else "–"
 
 
 def _proposed(proposed: Sequence[Facts]) -> list[Block]:
@@ -176,8 +185,10 @@ def why(said: Facts) -> tuple[str, list[Block]]:
         name = "end" if said["about"].startswith("outlet:") else "outlet"
         blocks.append(Table((f"goes to {name}", "how sure"), rivals))
     for side, title in (("for", "Entries for it"), ("against", "Entries against it")):
-        if rows := tuple(_weighed(w) for w in said[side]):
-            blocks += [Heading(title), Table(("entry of the record", "how much", "entry"), rows, "llm")]
+        if rows := tuple(_weighed(w) for w in said[side][:MOST_REASONS]):
+            blocks += [Heading(title), Table(("entry of the record", "how much", "entry"), rows)]
+        if (left := len(said[side]) - MOST_REASONS) > 0:
+            blocks.append(Para(f"{left} more of less weight; all of them with --json."))
     if not said["for"] and not said["against"]:
         blocks.append(Para("No entry speaks of it; only how old wiring is usually joined does."))
     return f"Why {about} stands as it does", blocks
@@ -198,9 +209,11 @@ NO_END = "no end here"
 
 
 def _weighed(weighed: Facts) -> tuple[str, str, str]:
-    lines = "; ".join(entry(s) for s in weighed["said"])
+    told = list(dict.fromkeys(entry(s) for s in weighed["said"]))
+    more = f"; and {len(told) - MOST_ENTRIES} more" if len(told) > MOST_ENTRIES else ""
     of = f" for {net(weighed['of'])}" if weighed.get("of") else ""
-    return lines, f"{strength(weighed['weight'])}{of}", " ".join(s["entry"][:8] for s in weighed["said"])
+    ids = [s["entry"][:8] for s in weighed["said"][:MOST_ENTRIES]]
+    return "; ".join(told[:MOST_ENTRIES]) + more, f"{strength(weighed['weight'])}{of}", " ".join(ids)
 
 
 def accepted(said: Facts) -> tuple[str, list[Block]]:

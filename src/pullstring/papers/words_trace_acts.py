@@ -45,7 +45,11 @@ def act_where(act: Facts) -> str:
 def how_long(act: Facts) -> str:
     """`40 s, of which 25 s walking`."""
     whole = seconds(act["seconds"] + act["travel_s"])
-    return f"{whole}, of which {seconds(act['travel_s'])} walking" if act["travel_s"] >= 1 else whole
+    return _of_which(whole, seconds(act["travel_s"])) if act["travel_s"] >= 1 else whole
+
+
+def _of_which(whole: str, walking: str) -> str:
+    return f"{whole}, most of it walking" if whole == walking else f"{whole}, of which {walking} walking"
 
 
 def seconds(value: float) -> str:
@@ -71,14 +75,12 @@ def meaning(outcome: Facts) -> str:
 
 def next_page(said: Facts, site: str) -> tuple[str, list[Block]]:
     """One act big, the rest of the walk in its order, what stays open, and what the kit can do."""
-    blocks: list[Block] = []
+    blocks: list[Block] = [Para(f"First: {_lower(act_says(a))}.") for a in said["first"]]
     if act := said["act"]:
         blocks += [Heading(f"{act_says(act)}."), *_big(act)]
     else:
         blocks.append(Heading(sentence(STOPS, said["stop"])))
     blocks += _walk(said["walk"])
-    if said["first"]:
-        blocks += [Heading("Before that"), *(Para(f"{act_says(a)}.", "caution") for a in said["first"])]
     if said["unsure"]:
         by_why: dict[str, list[str]] = {}
         for one in said["unsure"]:
@@ -87,6 +89,10 @@ def next_page(said: Facts, site: str) -> tuple[str, list[Block]]:
         blocks += [Heading("Stays open"), Table(("what", "why"), rows)]
     blocks += [Para(sentence(KIT_FRANK, code)) for code in said["frank"]]
     return f"What to do next at {site}", blocks
+
+
+def _lower(words: str) -> str:
+    return words[:1].lower() + words[1:]
 
 
 def _big(act: Facts) -> list[Block]:
@@ -115,7 +121,7 @@ def _walk(walk: Facts) -> list[Block]:
     rows = tuple(
         (str(n), f"{act_says(a)}", act_where(a), " ".join(cautions_of(a)) or "–") for n, a in enumerate(acts, 1)
     )
-    whole = f"{seconds(walk['seconds'])}, of which {seconds(walk['travel_s'])} walking"
+    whole = _of_which(seconds(walk["seconds"]), seconds(walk["travel_s"]))
     settles = f" It should settle {tags(walk['settles'])}." if walk["settles"] else ""
     return [
         Heading("This walk, in its order"),

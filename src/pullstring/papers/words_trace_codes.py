@@ -9,7 +9,7 @@ from pullstring.papers import figures
 from pullstring.papers.blocks import Block, Heading, Para, Table
 from pullstring.papers.phrases import interval_of, thing
 from pullstring.papers.phrases import said as sentence
-from pullstring.papers.sentences_trace import DECODED, DECODED_SHORT, GUARD_WHY, ORDERS_MANY, TWO_TRIPS
+from pullstring.papers.sentences_trace import APART, DECODED, DECODED_SHORT, GUARD_WHY, ORDERS_MANY, TWO_TRIPS
 from pullstring.papers.words_trace_said import bare, chance, listed, net, tags, upper
 
 Facts = Mapping[str, Any]
@@ -24,9 +24,12 @@ def part(ohm: float) -> str:
 def codes(said: Facts, site: str) -> Made:
     """The plan of one walk with resistors."""
     plan = said["codes"]
-    blocks: list[Block] = [Para(_frank(plan))] if plan["clip"] else [Para("No outlet can take a resistor now.")]
+    blocks: list[Block] = _frank(plan) if plan["clip"] else [Para("No outlet can take a resistor now.")]
     blocks += _not_now(plan["not"])
-    if plan["baseline"]:
+    if plan["volts"] and plan["clip"]:
+        words = f"Meter volts DC, then AC, on every pair of {tags(plan['volts'])}: nobody did. Volts on it: leave it, note them."
+        blocks += [Heading("Before anything else"), Para(words, "caution")]
+    if plan["baseline"] and plan["clip"]:
         words = f"First read the ohms of {tags(plan['baseline'])} with nothing clipped on, and note each reading."
         blocks += [Heading("Before anything is clipped on"), Para(words), Para(FOREIGN, "caution")]
     if plan["clip"]:
@@ -46,20 +49,23 @@ FOREIGN = (
 )
 
 
-def _frank(plan: Facts) -> str:
-    whole = f"{len(plan['clip'])} resistors give {plan['told_apart']} readings that are told apart"
-    gap = f"the nearest two differ by {figures.number(100 * plan['gap'])} % of the smaller"
-    kept = [order for order, unique in sorted(plan["unique"].items(), key=lambda p: int(p[0])) if unique]
-    lost = [order for order, unique in sorted(plan["unique"].items(), key=lambda p: int(p[0])) if not unique]
-    parts = [f"{whole}; {gap}."]
-    if kept:
-        parts.append(f"Kept apart: {listed([ORDERS_MANY[int(o)] for o in kept])}.")
-    if lost:
-        parts.append(f"Not kept apart: {listed([ORDERS_MANY[int(o)] for o in lost])}.")
+def _frank(plan: Facts) -> list[Block]:
+    """How far the values are told apart: by how many of them lie on one wire."""
+    rows = tuple(
+        (ORDERS_MANY[k["order"]], str(k["readings"]), _percent(k["gap"]), sentence(APART, k["apart"]))
+        for k in plan["kept"]
+    )
+    blocks: list[Block] = [Table(("on one wire", "readings", "smallest gap", "kept apart"), rows, "lrrl")]
     if plan["nearest"]:
-        one, other = plan["nearest"]
-        parts.append(f"Nearest: {_outlets(one['outlets'])} and {_outlets(other['outlets'])}.")
-    return " ".join(parts)
+        one, other = (_outlets(n["outlets"]) for n in plan["nearest"])
+        blocks.append(Para(f"The nearest two are {one}, and {other}."))
+    if not plan["proved"]:
+        blocks.append(Para("There may be a better choice among the parts at hand; not all were tried."))
+    return blocks
+
+
+def _percent(gap: float | None) -> str:
+    return "–" if gap is None else f"{figures.number(100 * gap)} %"
 
 
 def _outlets(outlets: Sequence[str]) -> str:
@@ -167,7 +173,7 @@ def _way(end: Facts, way: Facts) -> str:
 
 
 def _fit(end: Facts) -> str:
-    rivals = [f"{_way(end, w)} {chance(w['odds'])}" for w in end["ways"][1:3]]
+    rivals = [f"{_way(end, w)} {chance(w['odds'])}" for w in end["ways"][1:3] if w["odds"]["chance"] >= 0.01]
     return chance(end["ways"][0]["odds"]) + (f"; else {listed(rivals, last='or')}" if rivals else "")
 
 

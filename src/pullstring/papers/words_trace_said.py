@@ -28,14 +28,20 @@ def chance(odds: Facts | None) -> str:
 
 
 def tags(refs: Sequence[str]) -> str:
-    """`ends E03 and E04`: things of one kind, the kind told once."""
-    if not refs:
-        return ""
-    kinds = {r.partition(":")[0] for r in refs}
-    if len(kinds) > 1 or len(refs) == 1:
-        return listed([thing(r) for r in refs])
-    kind = kinds.pop().replace("_", " ")
-    return f"{kind}s {listed([r.partition(':')[2] for r in refs])}"
+    """`ends E03, E04 and outlet O1`: the kind told once for all things of it."""
+    kinds: dict[str, list[str]] = {}
+    for ref in refs:
+        kind, _, tag = ref.partition(":")
+        kinds.setdefault(kind, []).append(tag)
+    if len(kinds) == 1:
+        return "".join(_of_kind(kind, listed(names)) for kind, names in kinds.items())
+    return listed([_of_kind(kind, ", ".join(names)) for kind, names in kinds.items()])
+
+
+def _of_kind(kind: str, names: str) -> str:
+    if not names:
+        return kind
+    return f"{kind.replace('_', ' ')}{'s' if ',' in names or ' and ' in names else ''} {names}"
 
 
 def bare(refs: Sequence[str]) -> str:

@@ -3,7 +3,10 @@
 import { DAY, age } from "./clock.js";
 import { items, waits } from "./listed.js";
 import { button, part } from "./parts.js";
-import { NOT_PAIRED, PAIR_AGAIN, SILENT, TWICE, fault, old, otherSite } from "./words.js";
+import { NOT_PAIRED, PAIR_AGAIN, PLAN_CHANGED, SILENT, TWICE, fault, old, otherSite } from "./words.js";
+
+/** The act that is shown is not the first one any more; it stays under the thumb until the person asks for the other. */
+export const planChanged = (see) => part("div", { className: "ask" }, part("p", {}, PLAN_CHANGED), button("Show the new act", see));
 
 /** The notices that hold now, the gravest first. `does`: pair, send. */
 export function asksOf({ rows, device, standing, right }, does) {

@@ -5,7 +5,7 @@ import { actOf, onWhat } from "./acts.js";
 import { got, within } from "./database.js";
 import { clearDraft, keepDraft, keepDraftPhotos } from "./drafts.js";
 import { jottingOf, rememberLast, typedIn } from "./form.js";
-import { items } from "./listed.js";
+import { bare, items } from "./listed.js";
 import { keep, letBe, takeBack } from "./outbox.js";
 import { NO_ROOM_LEFT, keptHere } from "./words.js";
 
@@ -23,6 +23,13 @@ export async function keepForm(name, form, { photos, heard, place, item }) {
   if (name === "tone") keepDraft(name, { sent_on: typed.sent_on ?? "" });
   const label = fields.about || rows[0].entry.body.subject.split(":")[1];
   return { says: [keptHere(label), says].filter(Boolean).join(" "), label, id: rows[0].id };
+}
+
+/** Keep the answer to an act of the walk; gives what is said, and of which row. */
+export async function keepAnswer(fields, place) {
+  const [row] = await keep({ ...fields, place }, []);
+  const label = bare(fields.about || fields.sent_on || row.entry.body.subject);
+  return { says: keptHere(label), label, id: row.id };
 }
 
 async function kept(fields, photos) {

@@ -54,6 +54,12 @@ export async function known(token) {
   return checked(typeof said.site === "string" && Number.isInteger(said.tick) && Number.isInteger(said.last_n), said);
 }
 
+/** The acts of the coming walk. */
+export async function walk(token) {
+  const said = await ask("/api/pocket/walk", { token });
+  return checked(typeof said.site === "string" && Array.isArray(said.acts) && Number.isInteger(said.last_n), said);
+}
+
 /** Bring the bytes of a photograph. */
 export async function bring(photo, token) {
   const how = { method: "PUT", body: photo.blob, type: photo.type, token, patience: PATIENCE.picture };

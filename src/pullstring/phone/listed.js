@@ -31,15 +31,20 @@ export const waits = (item) => parts(item).some((row) => OPEN.includes(row.state
 /** The rows of a thing that are refused, or stuck behind a refused one. */
 export const refused = (item) => parts(item).filter((row) => row.state === "refused");
 
+const KIND = /\b[a-z_]+:(?=\S)/g;
+
+/** A tag without its kind: `end:E12` is written on the thing as E12. */
+export const bare = (said) => said.replace(KIND, "");
+
 /** What a thing says, in one line. */
 export function told({ fields }) {
-  const measured = [fields.quantity, fields.value].filter(Boolean).join(" ");
+  const measured = [fields.quantity, fields.value].filter(Boolean).join(" ").replaceAll(KIND, "");
   const heard = fields.heard ? `tone ${fields.heard}${fields.sent_on ? `, sent on ${fields.sent_on}` : ""}` : "";
   return [measured, heard, fields.words].filter(Boolean).join("; ");
 }
 
 /** By what a person knows a thing: the tag that was typed, else its own. */
-export const label = (item) => item.fields.about || item.tag;
+export const label = (item) => bare(item.fields.about || "") || item.tag;
 
 const plural = (count) => (count === 1 ? "photograph" : "photographs");
 

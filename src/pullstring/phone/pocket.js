@@ -1,26 +1,30 @@
 // The page itself: which sheet is shown, the acts next to the thumb, and what is said after each of them.
 
 import { ACTS, onWhat } from "./acts.js";
-import { asksOf } from "./asks.js";
+import { asksOf, planChanged } from "./asks.js";
 import { showBlock } from "./block.js";
 import { now } from "./clock.js";
 import { got, within } from "./database.js";
 import { draftCount } from "./drafts.js";
 import { draftAnew, itemOf, keepForm } from "./keeping.js";
 import { items, label, waits } from "./listed.js";
+import { standing as walking } from "./next.js";
 import { recall, recallHere, remember, rememberHere } from "./memory.js";
 import { deviceOf, letBe } from "./outbox.js";
 import { codeInAddress, tryPairing } from "./pairing.js";
 import { awake, onChange, sendNow, standing } from "./sending.js";
 import { known, listIn, sheetOf, titleOf } from "./sheets.js";
 import { buttonsOf, holdThumb, printWord, rest, turnPrint } from "./thumb.js";
+import { doesOfWalk } from "./walking.js";
 import { NOT_KEPT, NO_DATABASE, PAIRED, arrived } from "./words.js";
 
 const find = (id) => document.getElementById(id);
-const page = { rows: [], known: {}, device: { device: "", token: "", site: "", author: "" }, right: Date.now(), place: recall("place") };
+const page = { rows: [], known: {}, walk: {}, device: { device: "", token: "", site: "", author: "" }, right: Date.now(), place: recall("place") };
 const others = new BroadcastChannel("pocket");
 let view = recallHere("view", "list");
+let home = recallHere("home", "list"); // where one comes back to: the list, or the next act
 let open = null; // the form that is shown, and its photographs
+let shown = null; // the act that is shown
 let said = null; // the label and id of what was kept last
 let keeping = false;
 
@@ -40,6 +44,7 @@ async function look() {
   const read = await within(["entries", "settings"], "readonly", async ({ entries, settings }) => ({
     rows: await got(entries.getAll()),
     known: (await got(settings.get("known"))) ?? {},
+    walk: (await got(settings.get("walk"))) ?? {},
     device: await deviceOf(settings),
     right: now(await got(settings.get("clock"))).right,
   }));
@@ -47,6 +52,8 @@ async function look() {
   const count = showBlock(page);
   ask();
   if (view === "list") put("sheet", [listIn(page, does)]);
+  if (view === "list") put("acts", buttons());
+  if (view === "next" && !shown && walking(page).open.length) show("next"); // an act that is shown stays until it is answered
   const last = said && page.rows.find((row) => row.id === said.id);
   if (last && !items(page.rows).filter(waits).some((item) => item.id === last.id || item.id === last.leans)) {
     say(arrived(said.label));
@@ -58,20 +65,29 @@ async function look() {
 
 const warn = (leaving) => leaving.preventDefault();
 
-/** What is asked of the person stands on the list; on a form only what is being done does. */
-const ask = () => put("asks", view === "list" ? asksOf({ ...page, standing }, { pair: () => show("phone"), send: awake }) : []);
+/** What is asked of the person stands on the list; on a form only what is being done does, and whether the plan has changed. */
+function ask() {
+  const first = view === "next" && shown ? walking(page).open[0] : null;
+  const asks = view === "list" ? asksOf({ ...page, standing }, { pair: () => show("phone"), send: awake }) : [];
+  put("asks", first !== null && first?.key !== shown.key ? [planChanged(() => show("next"))] : asks);
+}
+
+const buttons = () => buttonsOf(view, does, { act: shown, walk: walking(page).open.length });
 
 /** Show a sheet. */
 function show(name) {
   view = known(name);
+  if (["list", "next"].includes(view)) home = view;
   rememberHere("view", view);
+  rememberHere("home", home);
   document.body.dataset.sheet = view === "list" ? "list" : "form";
   find("title").textContent = titleOf(view);
   find("aside").textContent = view === "list" ? printWord() : "Back";
   const sheet = sheetOf(view, page, does);
   open = sheet.open;
+  shown = sheet.act ?? null;
   find("sheet").replaceChildren(...sheet.inside);
-  find("acts").replaceChildren(...buttonsOf(view, does));
+  find("acts").replaceChildren(...buttons());
   ask();
   say("");
   scrollTo(0, 0);
@@ -87,17 +103,22 @@ async function keepOpen(heard) {
     const item = itemOf(page.rows, onWhat(name));
     const kept = await keepForm(name, open.form, { photos: open.photos, heard, place: page.place, item });
     await changed().catch(() => {});
-    show(name === "tone" ? name : "list");
-    say(kept.says);
-    said = { label: kept.label, id: kept.id };
-    rest(find("acts"), name);
-    navigator.storage?.persist?.().catch(() => {});
-    sendNow();
+    show(name === "tone" && home === "list" ? name : home);
+    isKept(kept, name);
   } catch {
     say(NOT_KEPT);
   } finally {
     keeping = false;
   }
+}
+
+/** Say that it is kept, and bring it to the laptop. */
+function isKept(kept, name) {
+  say(kept.says);
+  said = { label: kept.label, id: kept.id };
+  rest(find("acts"), name);
+  navigator.storage?.persist?.().catch(() => {});
+  sendNow();
 }
 
 const does = {
@@ -114,7 +135,7 @@ const does = {
     page.place = place;
     remember("place", place);
     showBlock(page);
-    show("list");
+    show(home);
   },
   paired: async (problem) => {
     await look();
@@ -131,6 +152,8 @@ const does = {
   },
 };
 
+Object.assign(does, doesOfWalk({ page, say, show, changed: () => changed().catch(() => {}), isKept }));
+
 /** Something was written: show it here and on other pages of this phone. */
 async function changed() {
   others.postMessage("changed");
@@ -139,7 +162,7 @@ async function changed() {
 
 function listen() {
   find("aside").addEventListener("click", () => {
-    if (view !== "list") return show("list");
+    if (view !== "list") return show(view === "next" ? "list" : home);
     turnPrint();
     find("aside").textContent = printWord();
   });

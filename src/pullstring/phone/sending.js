@@ -4,9 +4,10 @@
 import { adopt, follow, keepPairing, prune } from "./adopt.js";
 import { difference, now } from "./clock.js";
 import { got, within } from "./database.js";
-import { NotAllowed, NotArrived, NotTaken, bring, known, pair, send } from "./laptop.js";
+import { NotAllowed, NotArrived, NotTaken, bring, known, pair, send, walk } from "./laptop.js";
 import { batch, deviceOf, rows, seen, settle, tried } from "./outbox.js";
 import { inTurn } from "./turns.js";
+import { keepWalk } from "./walk.js";
 
 const FIRST = 1000; // milliseconds
 const LONGEST = 30000; // ours: the longest wait between two tries
@@ -45,6 +46,7 @@ async function sendAll() {
   try {
     over = await inTurn(round);
     if (over) Object.assign(standing, { laptop: "here", says: "" });
+    if (over) renew();
     wait = FIRST;
   } catch (error) {
     const laptop = error instanceof NotAllowed ? "stranger" : error instanceof NotArrived ? "silent" : "fault";
@@ -72,6 +74,27 @@ async function round() {
     if (going.length) await sendRows(going, device.token);
     changed();
   }
+}
+
+let renewing = false;
+let stale = false;
+
+/** The acts of the walk anew, now that the laptop has all that was written. Nothing waits for it; without them the old ones hold. */
+async function renew() {
+  stale = true;
+  if (renewing) return;
+  renewing = true;
+  while (stale) {
+    stale = false;
+    try {
+      const { token } = await within(["settings"], "readonly", ({ settings }) => deviceOf(settings));
+      await keepWalk(await walk(token));
+    } catch {
+      // the next round asks again
+    }
+  }
+  renewing = false;
+  changed();
 }
 
 /** Ask the laptop how things stand, and go over to a new pairing where one was given. */

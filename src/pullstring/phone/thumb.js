@@ -2,17 +2,21 @@
 
 import { ACTS, HEARD, ORDER, actOf } from "./acts.js";
 import { begun } from "./drafts.js";
+import { nextButtons } from "./next.js";
 import { remember } from "./memory.js";
 import { button, part } from "./parts.js";
 
-/** The buttons of a sheet. `does`: act (name), tone (what was heard). */
-export function buttonsOf(view, does) {
-  if (view === "list") {
-    return ORDER.map((name) => {
+/** The buttons of a sheet. `does`: act (name), tone (what was heard), next. `act`: the one shown; `walk`: acts still to do. */
+export function buttonsOf(view, does, { act, walk }) {
+  if (view === "next") return nextButtons(act, does);
+  if (view === "list" || view === "instead") {
+    const first = view === "list" && walk ? [button("Next act", () => does.next(), { className: "act wide", "data-act": "next" })] : [];
+    const acts = ORDER.map((name) => {
       const word = ACTS[name].word;
       const has = { className: name === ORDER.at(-1) ? "act go wide" : "act", "data-act": name };
       return button(begun(name) ? `${word}, begun` : word, () => does.act(name), has);
     });
+    return [...first, ...acts];
   }
   if (actOf(view) === "tone") return HEARD.map((heard) => button(heard, () => does.tone(heard), { className: "act heard" }));
   const word = view === "phone" ? "Pair" : (ACTS[actOf(view)]?.keep ?? "Keep");

@@ -18,6 +18,14 @@ export const PAIR_AGAIN = "Pair this phone again; all you wrote stays on it unti
 export const TWICE = "Another phone writes as this one, perhaps a copy of it. Pair this phone anew; what waits is then sent under its new name.";
 export const REFUSED = "The record cannot take this as it is:";
 export const CODE_SILENT = "The laptop does not answer; the code was not used. Try again.";
+export const NO_WALK = "The laptop has told no act yet. Come near it once; what is read can be written down all the same.";
+export const WALK_DONE = "Every act of this walk is done. The laptop plans the next one once these answers are entered there.";
+export const AGAIN = "put off before";
+export const ELSE_ASKS = "What did you do instead? Write it down as it was; this act waits.";
+export const PLAN_CHANGED = "The laptop has planned anew.";
+export const PUT_OFF = "Put off to the end of the walk.";
+export const PAD_EMPTY = "Type what it shows, or take one of the other answers.";
+export const stepOf = (number, all) => `Act ${number} of ${all}`;
 export const NO_ROOMS = "The laptop has told no rooms yet; write where you are.";
 
 /** How many wait. */

@@ -20,6 +20,8 @@ from pullstring.trace.ohms_on_net import line_range, parallel_ohm
 
 APART_SDS = 4.0
 """Ours, assumed: of two neighbours so far apart the wrong one is taken for the other 1 time in 40 (half the way is 2 sd)."""
+NEARLY_SDS = 2.0
+"""Ours, assumed: of two neighbours so far apart the wrong one is taken for the other 1 time in 6; taking a clip off decides."""
 NODES = 20_000
 """Ours: sets looked at before the best found counts as good enough; about a second."""
 MOST_READINGS = 20_000
@@ -86,6 +88,13 @@ class Kept:
     def likely(self) -> bool:
         """Whether all readings are apart, in the worst case or by odds."""
         return self.worst or self.sds >= APART_SDS
+
+    @property
+    def apart(self) -> str:
+        """In a word: 'surely' in the worst case, 'likely' by odds, 'nearly' where two may be mistaken at times, else 'no'."""
+        if self.worst:
+            return "surely"
+        return "likely" if self.likely else "nearly" if self.sds >= NEARLY_SDS else "no"
 
 
 @dataclasses.dataclass(frozen=True)

@@ -24,6 +24,7 @@ SHEETS = (
     ("/ends", "ends", "Ends"),
     ("/outlets", "outlets", "Outlets"),
     ("/runs", "runs", "Runs"),
+    ("/trace", "trace", "Which cable is which"),
     ("/power", "power", "Power"),
     ("/if-cut", "if-cut", "Before you cut"),
     ("/history", "history", "Who said what"),

@@ -20,19 +20,23 @@ from pullstring.web.files import file, held
 from pullstring.web.frame import bare, blocks_of, shown, stand_of
 from pullstring.web.guard import House
 from pullstring.web.pairing import Pairing
+from pullstring.web.tracing import routes as tracing_routes
 
 Asking = Callable[[Asked], Answer]
+OWN_PAGES = ("site", "trace")
+"""Verbs whose pages show more than the words of their answer."""
 
 
 def routes(desk: Desk, pairing: Pairing, house: House) -> list[Route]:
     """All that is asked with GET."""
     verbs = _verbs(desk)
-    made = [Route(f"/{name}", _page(desk, name, ask)) for name, ask in verbs.items() if name != "site"]
+    made = [Route(f"/{name}", _page(desk, name, ask)) for name, ask in verbs.items() if name not in OWN_PAGES]
     made += [Route(f"/api/{name}.json", _json(ask)) for name, ask in verbs.items()]
     return [
         Route("/", _first(desk)),
         *made,
         *drawn_routes(desk),
+        *tracing_routes(desk),
         Route("/thing", _thing(desk)),
         Route("/find", _find(desk)),
         Route("/inbox", _inbox(desk)),
@@ -78,6 +82,7 @@ def _verbs(desk: Desk) -> dict[str, Asking]:
         "runs": runs,
         "power": of(api.power),
         "if-cut": of(api.if_cut),
+        "trace": of(api.trace),
         "ends": of(api.ends),
         "outlets": of(api.outlets),
         "history": history,

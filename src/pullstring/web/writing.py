@@ -57,6 +57,26 @@ def _of_the_laptop(desk: Desk) -> list[Route]:
         )
         return dict((await run_in_threadpool(work)).answer)
 
+    async def accept(asked: Asked) -> dict[str, Any]:
+        _laptop(asked)
+        raw = await json_of(asked)
+        outlets = tuple(text({"outlet": o}, "outlet", most=200) for o in listed(raw, "outlets"))
+        if not outlets:
+            raise api.BadRequest(["no outlet is named; name those whose ends are accepted"])
+        key, hand = text(raw, "key", most=64), desk.hand(raw.get("author"))
+        work = functools.partial(
+            api.trace_accept,
+            desk.path,
+            desk.asked(tags=outlets),
+            key=key,
+            author=hand["author"],
+            device=hand["device"],
+            wrote=hand["wrote"],
+        )
+        said = (await run_in_threadpool(work)).answer
+        already = bool(said["already"]) or not said["accepted"]
+        return {"entries": said["entries"], "accepted": len(said["accepted"]), "already": already}
+
     async def unpair(asked: Asked) -> dict[str, Any]:
         _laptop(asked)
         device = text(await json_of(asked), "device", most=60)
@@ -65,6 +85,7 @@ def _of_the_laptop(desk: Desk) -> list[Route]:
     return [
         Route("/api/rows", _kept(add_rows), methods=["POST"]),
         Route("/api/strike", _kept(strike), methods=["POST"]),
+        Route("/api/trace/accept", _kept(accept), methods=["POST"]),
         Route("/api/unpair", _kept(unpair), methods=["POST"]),
     ]
 
@@ -87,6 +108,10 @@ def _of_phones(desk: Desk, pairing: Pairing) -> list[Route]:
         phone = await _phone(desk, asked)
         known = await run_in_threadpool(functools.partial(api.for_pocket, desk.path, desk.asked(), device=phone))
         return {**known, "now": now()}
+
+    async def walk(asked: Asked) -> dict[str, Any]:
+        phone = await _phone(desk, asked)
+        return await run_in_threadpool(functools.partial(api.walk_for_pocket, desk.path, desk.asked(), device=phone))
 
     async def entries(asked: Asked) -> dict[str, Any]:
         await _phone(desk, asked)
@@ -111,6 +136,7 @@ def _of_phones(desk: Desk, pairing: Pairing) -> list[Route]:
     return [
         Route("/api/pair", _kept(pair), methods=["POST"]),
         Route("/api/pocket", _kept(pocket), methods=["GET"]),
+        Route("/api/pocket/walk", _kept(walk), methods=["GET"]),
         Route("/api/entries", _kept(entries), methods=["POST"]),
         Route("/api/photos/{sha256}", _kept(photo), methods=["PUT"]),
     ]
