@@ -181,6 +181,14 @@ def test_accept__writes_what_is_sure_once_with_the_grade_it_earned(tmp_path: Pat
     assert len(api.history(path, ASKED, about=None).answer["entries"]) == after > count
 
 
+def test_accept__odds_do_not_feed_on_themselves(tmp_path: Path) -> None:
+    """What was accepted rests on the same readings: every chance stays as it was."""
+    path = lime_house(tmp_path)
+    before = {o: row["goes"] for o, row in by_outlet(path).items()}
+    assert api.trace_accept(path, ASKED, **HAND).answer["entries"]
+    assert {o: row["goes"] for o, row in by_outlet(path).items()} == before
+
+
 def test_accept__tags_pick(tmp_path: Path) -> None:
     path = lime_house(tmp_path)
     made = api.trace_accept(path, Request(today=ASKED.today, tags=("P1",)), **HAND).answer

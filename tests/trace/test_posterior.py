@@ -288,3 +288,22 @@ def test_components__a_resistor_round_in_a_large_scene_is_still_summed_exactly()
     assert large.how in ("exact", "mixed")
     assert large.own[:4, :4] == pytest.approx(small.own[:, :4], abs=0.02)
     assert large.own[0, 0] > 0.98 and large.own[1, 0] > 0.98
+
+
+def test_components__a_block_of_six_and_ten_outlets_takes_no_longer_than_messages_do():
+    """Ten outlets heard on ends that may all be joined: by messages then, since 203 partitions of six are too many to sum over."""
+    where = Scene(10, 8, (), ((0, 1, 2, 3, 4, 5),))
+    log = [read.Tone(key=f"{o} {e}", outlet=o, end=e, level=2) for o in range(10) for e in range(6)]
+    odds = posterior(where, log, **constants())
+    assert odds.how == "propagated"
+    assert np.isfinite(odds.own).all()
+    assert all(odds.joined[a, b] > 0.9 for a, b in [(0, 1), (2, 5)]), "what is heard everywhere is joined"
+
+
+def test_components__one_large_block_beside_settled_outlets_is_still_named_by_its_own():
+    """The block of a component is found by itself among nodes that look alike (a comparison of arrays once raised here)."""
+    where = Scene(12, 14, (), ((0, 1, 2), (3, 4, 5)))
+    log = [read.Remote(key=f"{o} {n}", outlet=o, end=o + 2, hit=True) for o in range(12) for n in range(3)]
+    odds = posterior(where, log, **constants())
+    assert odds.how == "exact"
+    assert all(sum(c for net, c in odds.nets[o].items() if o + 2 in net) > 0.99 for o in range(12))

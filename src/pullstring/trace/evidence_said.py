@@ -4,6 +4,7 @@ House rules
 -----------
 1. Of several sayings on one end and one outlet the best counts, for and against; different outlets or ends each count.
 2. No saying is certain: with nothing else known its outlet has the odds of its grade. An old label counts less.
+3. Odds do not feed on themselves: a claim that was accepted from them adds nothing.
 """
 
 from __future__ import annotations
@@ -30,6 +31,8 @@ from pullstring.trace.evidence_looks import of_another_family
 
 Pair = tuple[int, int]
 """Outlet and end."""
+FROM_ODDS = "traced with odds of"
+"""Stands in the method of a claim that was accepted from odds: what it rests on counts already, so it does not count again."""
 
 
 def said_of(ground: Ground) -> dict[Pair, list[tuple[Saying, bool]]]:
@@ -42,7 +45,8 @@ def said_of(ground: Ground) -> dict[Pair, list[tuple[Saying, bool]]]:
         if claim.subject.kind in PLATES:
             one, other = other, one
         if one.end is not None and other.outlet is not None:
-            found[other.outlet, one.end] += [(s, claim.stale) for s in claim.sayings]
+            own = [s for s in claim.sayings if FROM_ODDS not in s.evidence.method]
+            found[other.outlet, one.end] += [(s, claim.stale) for s in own]
     for ref, end in ground.end_number.items():
         thing = site.get(ref)
         for far, chance, entries in far_of(site, thing) if thing else ():

@@ -20,6 +20,8 @@ from pullstring.trace.table import Shared, Table
 
 MOST_OUTLETS = 10
 """Ours: 3^10 products a convolution; more outlets go by messages."""
+MOST_PRODUCTS = 6_000_000
+"""Ours: products over all ways to part the blocks; beyond, a component with large blocks goes by messages too."""
 FLOOR = -57.0
 """Ours: within an outlet nothing counts less than e^-57 of its likeliest hypothesis, so that nothing runs out of digits."""
 
@@ -110,10 +112,14 @@ def summed(table: Table, outlets: Sequence[int], ends: Net) -> Summed:
     Raises
     ------
     TooMany
-        More than `MOST_OUTLETS` outlets.
+        More than `MOST_OUTLETS` outlets, or blocks of too many partitions for so many outlets.
     """
     if len(outlets) > MOST_OUTLETS:
         raise TooMany(f"{len(outlets)} outlets are too many to sum over; at most {MOST_OUTLETS}")
+    blocks = {n for e in ends if (n := table.scene.block_of[e]) is not None}
+    sizes = [len(table.scene.blocks[n]) for n in blocks]
+    if sum(size * sum(1 for _ in partitions(range(size))) for size in sizes) * 3 ** len(outlets) > MOST_PRODUCTS:
+        raise TooMany("blocks that can be parted in too many ways to sum over")
     return _Component(table, outlets, ends).result()
 
 

@@ -144,6 +144,8 @@ class _View:
     def outlet(self, o: int) -> Stand:
         """What an outlet is."""
         none = float(self.odds.own[o, -1])
+        if not self.traced.ends:
+            return Stand("unknown", (), 0.0, ())
         best = self.rings[int(self.on_ring[o].argmax())] if self.rings else NO_NET
         chance = self.on(o, best)
         if none >= max(chance, TOLD):

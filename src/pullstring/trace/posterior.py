@@ -15,7 +15,7 @@ import numpy as np
 
 from pullstring.trace import readings as read
 from pullstring.trace.assumed import Noise, Prior
-from pullstring.trace.exact import MOST_OUTLETS, summed
+from pullstring.trace.exact import MOST_OUTLETS, TooMany, summed
 from pullstring.trace.propagate import Messages, propagate
 from pullstring.trace.relations import Floats, layout
 from pullstring.trace.scene import NO_NET, Net, Scene, partitions
@@ -118,10 +118,10 @@ def mixed(scene: Scene, odds: Sequence[tuple[float, Posterior]]) -> Posterior:
 
 
 def _sum_over(table: Table, outlets: Iterable[int], ends: Net) -> tuple[Floats, dict[int, Floats], float] | None:
-    """The exact sum; None where the numbers run out of digits."""
+    """The exact sum; None where the numbers run out of digits or the ways are too many."""
     try:
         found = summed(table, list(outlets), ends)
-    except ArithmeticError:
+    except (ArithmeticError, TooMany):
         return None
     return found.beliefs, found.parts, found.log_total
 

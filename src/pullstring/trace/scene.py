@@ -35,7 +35,7 @@ class Scene:
     bundles : tuple of tuples of int
         Ends side by side, in order; each end at most once.
     blocks : tuple of tuples of int
-        Ends that may be joined to each other; each end in one block at most, at most 8 ends in a block.
+        Ends that may be joined to each other; each end in one block at most, at most `MOST_IN_BLOCK` ends in a block.
 
     Raises
     ------
@@ -107,8 +107,8 @@ class Scene:
         return tuple(sorted(nets, key=lambda n: (len(n), sorted(n))))
 
 
-MOST_IN_BLOCK = 8
-"""Ends that may be joined to each other: 8 have 4140 partitions; more are cut into groups by what is known of the clips."""
+MOST_IN_BLOCK = 6
+"""Ours: 6 ends have 203 partitions, 8 would have 4140; larger blocks are cut into groups by what is known of the clips."""
 
 
 def partitions(ends: Sequence[int]) -> Iterator[tuple[Net, ...]]:

@@ -48,7 +48,9 @@ class Standing:
 
 
 def standings(nets: Sequence[Mapping[Net, float]], *, sure: Sure) -> tuple[Standing, ...]:
-    """Every outlet by number, from the chances of its nets."""
+    """Every outlet by number, from the chances of its nets; where no end is known at all, nothing is known of an outlet."""
+    if not any(net for chances in nets for net in chances):
+        return tuple(Standing(outlet, State.OPEN, (), ()) for outlet in range(len(nets)))
     return tuple(_standing(outlet, chances, sure) for outlet, chances in enumerate(nets))
 
 
