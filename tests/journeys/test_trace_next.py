@@ -96,7 +96,7 @@ def test_next__an_answer_is_a_row_that_can_be_entered_and_changes_the_odds(tmp_p
         device="laptop",
         wrote="2026-03-06T10:00:00+00:00",
     )
-    assert len(made.answer["entries"]) == 1 and odds() > before + 0.3
+    assert len(made.answer["entries"]) == 1 and odds() > before + 0.05
 
 
 def test_next__instruments_not_tried_today_are_tried_first(house: Path) -> None:
@@ -166,10 +166,10 @@ def test_next__an_outlet_with_mains_in_its_box_is_left_out_and_said(tmp_path: Pa
 
 
 @pytest.mark.parametrize(
-    ("at", "outlet", "walked"), [("P6", "P6", False), ("R4", "P6", False), ("K1", "P5", True), ("W1", "P5", True)]
+    ("at", "outlet", "walked"), [("P6", "P6", False), ("R4", "P6", False), ("K1", "P4", True), ("W1", "P4", True)]
 )
 def test_next__begins_near_where_one_stands(house: Path, at: str, outlet: str, walked: bool) -> None:
-    """P5 and P6 are open alike; the tone goes on the one where one is, and from the cupboard on the nearer, P5."""
+    """P4 and P6 are open; the tone goes on the one where one is, and from the cupboard on the nearer. The till of P5 must stay."""
     first = asked(house, at=at)["act"]
     assert (first["at"], first["travel_s"] > 0) == (f"outlet:{outlet}", walked)
 
@@ -187,7 +187,10 @@ def test_walk_sheet__prints_the_same_acts_and_only_when_asked(house: Path, tmp_p
     for act in asked(house)["walk"]["acts"]:
         if act["kind"] == "touch":
             assert f"Touch end {act['at'][4:]} with the probe" in text
-    assert "1.2 kohm" in text  # resistors are at hand, so their plan is on it
+    clips = api.trace_codes(house, ASKED).answer["codes"]["clip"]
+    assert clips and all(f"{c['ohm'] / 1000:g} kohm" in text for c in clips), (
+        "resistors are at hand, so their plan is on it"
+    )
 
 
 def test_walk_sheet__is_not_among_the_papers_unasked(house: Path, tmp_path: Path) -> None:

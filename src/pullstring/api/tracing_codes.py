@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 
 METER = 0.01
 """Ours, assumed: a hand meter reads ohms within so large a share."""
+LEAST_OHM, LEAST_TOLERANCE, MOST_TOLERANCE = 100.0, 0.001, 0.5
+"""Ours: a smaller part drowns in the loop of the line, none is more exact, and one that is off by half tells nothing."""
 LINE_OHM = (0.0, 20.0)
 """Ours, assumed: loop of a house run, out and back."""
 ASSUMED = ("trace_meter", "trace_line")
@@ -88,7 +90,11 @@ def parts_at_hand(site: Site, *, today: str) -> list[Part]:
     from pullstring.trace.kit_at_hand import kit_at_hand
 
     kit = kit_at_hand(site, today=today)
-    return [Part(ohm=r.ohm, tolerance=r.tolerance, count=r.count) for r in kit.resistors]
+    return [
+        Part(ohm=r.ohm, tolerance=max(r.tolerance, LEAST_TOLERANCE), count=r.count)
+        for r in kit.resistors
+        if r.ohm >= LEAST_OHM and r.tolerance < MOST_TOLERANCE
+    ]
 
 
 def _may(site: Site, named: Sequence[Ref] | None, *, today: str) -> tuple[list[Ref], list[Ref], list[dict[str, Any]]]:
@@ -169,7 +175,8 @@ def trace_words(path: Path, request: Request, *, pairs: int) -> Answer:
     reasons = {e: may_touch(site, e) for e in done.traced.ends}
     refused = {e: [str(w) for w in why] for e, why in reasons.items() if why and not only_volts(why)}
     told = [{"thing": str(e), "why": why} for e, why in refused.items()]
-    free = [n for n, e in enumerate(done.traced.ends) if e not in refused]
+    named = asked_for(site, request.tags, ["end"]) if request.tags else done.traced.ends
+    free = [n for n, e in enumerate(done.traced.ends) if e not in refused and e in named]
     plan = words_for(free, pairs=pairs, levels=2, prior=assumed_prior(), blocks=done.traced.scene.blocks)
     walks = [
         [
@@ -190,6 +197,10 @@ def trace_two_trips(path: Path, request: Request, *, wires: int) -> Answer:
     from pullstring.papers.sentences_trace import TWO_TRIPS
     from pullstring.trace.two_trips import TooFew, by_remembering, two_trips
 
+    if request.tags:
+        raise BadRequest(
+            [f"--two-trips is about {wires} wires of one cable, whichever; leave out {' '.join(request.tags)}"]
+        )
     site = load(path, request)
     plan = two_trips(wires=wires)
     told: dict[str, Any]

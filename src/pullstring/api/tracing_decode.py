@@ -58,7 +58,7 @@ def trace_decode(path: Path, request: Request, *, read: Sequence[str] = (), plac
     told = _from_line(site, read, placed) if given else _from_record(site)
     unread = max(0, len(worked(site).traced.ends) - len({r.end for r in told.readings}))
     found = decode(told.readings, prior=assumed_prior(), blocks=told.blocks, unread=unread)
-    ends = [_end(told, found, one) for one in found.ends]
+    ends = [_end(site, told, found, one) for one in found.ends]
     if request.tags:
         wanted = {str(r) for r in asked_for(site, request.tags, ("end", "outlet"))}
         ends = [e for e in ends if e["end"] in wanted or any(wanted & set(w["outlets"]) for w in e["ways"])]
@@ -143,6 +143,11 @@ def _pairs(site: Site, given: Sequence[str], kind: str, faults: list[str]) -> li
                 f"{text!r} is no reading; write it as TAG=OHM, for example {'E1' if kind == 'end' else 'O1'}=1.2k"
             )
             continue
+        if value.strip()[:1] in "<>":
+            faults.append(
+                f"{text!r}: write what the meter showed, without < or >; 'open' if it showed more than it can"
+            )
+            continue
         try:
             ref = asked_for(site, [tag.strip()], [kind])[0]
             open_ = value.strip().casefold() in OPEN
@@ -151,6 +156,8 @@ def _pairs(site: Site, given: Sequence[str], kind: str, faults: list[str]) -> li
                 faults.append(f"{text!r}: a resistor has more than nothing; write its value in ohm")
             elif ohm is not None and ohm < 0:
                 faults.append(f"{text!r}: no reading of ohms is below nothing; write what the meter showed, or open")
+            elif any(ref == other for other, _ in found):
+                faults.append(f"{text!r}: {ref.tag} stands twice; give one value for each")
             else:
                 found.append((ref, ohm))
         except BadRequest as error:
@@ -160,8 +167,9 @@ def _pairs(site: Site, given: Sequence[str], kind: str, faults: list[str]) -> li
     return found
 
 
-def _end(told: _Round, found: Decoded, one: EndOdds) -> dict[str, Any]:
+def _end(site: Site, told: _Round, found: Decoded, one: EndOdds) -> dict[str, Any]:
     from pullstring.trace.decode_split import split
+    from pullstring.trace.guarded import Why, may_touch
 
     reading = [r for r in told.readings if r.end == one.end][-1]
     act = split(one, reading, take_off_s=lambda outlet: TAKE_OFF_S, lift_s=LIFT_S)
@@ -173,6 +181,7 @@ def _end(told: _Round, found: Decoded, one: EndOdds) -> dict[str, Any]:
         "others": [str(told.ends[e]) for e in sorted(best.ends) if e != one.end],
         "ways": [_way(told, way) for way in one.ways if way.chance >= LEAST or way is best],
         "stop": one.stop,
+        "guard": [str(why) for why in may_touch(site, told.ends[one.end]) if why.why is not Why.VOLTS_NOT_READ],
         "act": None if act is None else {
             "do": act.act,
             "outlet": None if act.outlet is None else str(told.outlets[act.outlet]),

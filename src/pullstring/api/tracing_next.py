@@ -245,7 +245,7 @@ class _Told:
 
         at, ends = self._at(act), [str(e) for e in self._ends(act)]
         outlets = self._about(act, tone)
-        what: Any = act.what if isinstance(act.what, int) else ends if act.kind == "touch set" else None
+        what: Any = _number(act) if isinstance(act.what, int) else ends if act.kind == "touch set" else None
         if act.kind == "mark" and self.found.kit.plugs and not self.found.kit.marks and isinstance(act.what, int):
             what = f"pairs {' '.join(str(k + 1) for k in range(4) if act.what >> k & 1)}"
         answers, notes = self._rows(act, tone, at, ends)
@@ -307,24 +307,24 @@ class _Told:
             over = ends if act.kind == "touch set" else ()
             return tone_answers(ends[0], str(traced.outlets[tone]), over), []
         if act.kind == "clip":
-            return numbers_answer(ends[0], sorted(standing.remotes.values())), []
+            return numbers_answer(ends[0], [n + 1 for n in sorted(standing.remotes.values())]), []
         if act.kind == "read":
             plugs = self.found.kit.plugs and not self.found.kit.marks
             return (pairs_answer(str(at), 4) if plugs else numbers_answer(str(at), self._marked())), []
         if act.kind == "place remote":
-            return [], [row(str(at), "remote placed", str(act.what))]
+            return [], [row(str(at), "remote placed", str(_number(act)))]
         if act.kind == "take off remote":
             return [], [row(str(at), "remote placed", "none")]
         if act.kind == "mark" and isinstance(act.what, int):
             word = " ".join(str(k + 1) for k in range(4) if act.what >> k & 1)
             plug = self.found.kit.plugs and not self.found.kit.marks
-            return [], [row(ends[0], "word placed", word) if plug else row(ends[0], "remote placed", str(act.what))]
+            return [], [row(ends[0], "word placed", word) if plug else row(ends[0], "remote placed", str(_number(act)))]
         return [], []
 
     def _marked(self) -> list[int]:
         """Numbers of marks that are on ends, or will be once this walk's are."""
         on = sorted(self.job.state.standing.marks.values())
-        return on or list(range(min(self.found.kit.marks, len(self.found.done.traced.ends))))
+        return [n + 1 for n in on or range(min(self.found.kit.marks, len(self.found.done.traced.ends)))]
 
     def _outcomes(self, act: Act, tone: int | None) -> list[Facts]:
         """What each reading of one end would make of the outlet with the tone."""
@@ -349,3 +349,8 @@ class _Told:
                 }
             )
         return rows
+
+
+def _number(act: Act) -> int:
+    """The number of a remote or mark as it stands on it: people and the record count from 1."""
+    return act.what + 1 if isinstance(act.what, int) else 0

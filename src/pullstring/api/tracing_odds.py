@@ -23,7 +23,7 @@ def kept_by_odds(site: Site, cut: Sequence[Ref]) -> list[dict[str, Any]]:
     from pullstring.reach.odds import MOST_CHANCE
 
     ends = _ends_cut(site, cut)
-    if not ends or not (kept := _kept_outlets(site)):
+    if not ends or not (kept := kept_outlets(site)):
         return []
     from pullstring.api.tracing_worked import worked
 
@@ -68,7 +68,7 @@ def _ends_cut(site: Site, cut: Iterable[Ref]) -> list[Ref]:
     return list(dict.fromkeys(found))
 
 
-def _kept_outlets(site: Site) -> dict[Ref, str]:
+def kept_outlets(site: Site) -> dict[Ref, str]:
     """Outlets with what must stay there: a kept service that arrives there, or a company that alone may touch it."""
     from pullstring.api.cutting import must_stay
     from pullstring.model.conductors import outlet_of

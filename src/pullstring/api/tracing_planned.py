@@ -8,9 +8,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from pullstring.api.tracing_odds import kept_outlets
 from pullstring.api.tracing_worked import Worked, worked
 from pullstring.model.asbuilt import once_a_site
-from pullstring.model.refs import Ref
+from pullstring.model.conductors import outlet_of
+from pullstring.model.refs import BadName, Ref
+from pullstring.model.tones import BadTone, parse_tone
 from pullstring.reach.walking import assumed_guesses, walk_times, way_up
 from pullstring.reach.walking import constants as walking_constants
 from pullstring.trace.acts import Standing
@@ -73,9 +76,9 @@ class Planned:
         for one in traced.placed:
             if one.quantity == "remote placed" and one.value is not None:
                 if one.spot.outlet is not None:
-                    remotes[one.spot.outlet] = int(one.value)
+                    remotes[one.spot.outlet] = int(one.value) - 1
                 elif one.spot.end is not None:
-                    marks[one.spot.end] = int(one.value)
+                    marks[one.spot.end] = int(one.value) - 1
         return Standing(len(traced.outlets) if at is None else at, remotes=remotes, marks=marks)
 
 
@@ -127,13 +130,39 @@ def _ground(site: Site, done: Worked, places: Mapping[Ref, OutletPlace]) -> Grou
         for ends, why in ((in_use, "in use"), (untouchable, "likely live")):
             if sum(chance for net, chance in nets.items() if net & ends) > IN_USE:
                 blocked.setdefault(number, why)
+    for outlet in _heard_of_guarded(site, done):
+        if outlet in done.traced.outlets:
+            blocked[done.traced.outlets.index(outlet)] = "likely live"
+    for outlet in kept_outlets(site):
+        if outlet in done.traced.outlets:
+            number = done.traced.outlets.index(outlet)
+            blocked.setdefault(number, "in use")
+            in_use |= {n for n, chance in enumerate(done.odds.own[number][:-1]) if chance > LIKELIER}
     untouchable |= in_use
     volts -= {done.traced.ends[n] for n in in_use}
     return Ground(blocked, frozenset(untouchable), frozenset(volts), places)
 
 
+LIKELIER = 0.5
+"""Ours: an end on which an outlet with something kept is likelier than not stays untouched. [share]"""
 IN_USE = 0.2
 """Ours: from this chance on that an outlet is on a line in use, or on a wire that may not be touched, nothing is put on it."""
+
+
+def _heard_of_guarded(site: Site, done: Worked) -> set[Ref]:
+    """Outlets at which a tone was heard from an end that is protected or live, or the other way about: nothing goes on them."""
+    guarded = {one.thing for one in done.traced.left_out if one.why in ("protected", "live")}
+    found = set()
+    for reading in site.readings:
+        if reading.measured.quantity != "tone" or not reading.measured.value_si:
+            continue
+        try:
+            sides = {reading.measured.subject, parse_tone(reading.measured.written).source}
+        except (BadTone, BadName):
+            continue
+        if sides & guarded:
+            found |= {outlet_of(r) for r in sides if r.kind in ("outlet", "jack")}
+    return found
 
 
 def _is_plugged_in(site: Site, end: Ref) -> bool:

@@ -42,7 +42,7 @@ BELONGS = {
 @click.option("--codes", is_flag=True, help="which resistor on which outlet for one walk; TAGS name outlets")
 @click.option("--up-to", type=click.IntRange(1, 3), help="with --codes: so many in parallel stay apart (2 unless said)")
 @click.option("--plugs", type=click.IntRange(1, 8), metavar="PAIRS", help="words for scrap plugs of so many pairs")
-@click.option("--two-trips", "wires", type=click.IntRange(min=1), metavar="N", help="N wires with a continuity tester")
+@click.option("--two-trips", "wires", type=click.IntRange(1, 200), metavar="N", help="N wires with a continuity tester")
 @click.option("--decode", is_flag=True, help="what the ohms read at the ends mean")
 @click.option(
     "--read", multiple=True, metavar="END=OHM", help="with --decode: what was read; open if more than it shows"

@@ -136,7 +136,9 @@ def decode(said: Facts, site: str) -> Made:
             blocks.append(Para(f"{upper(thing(end['end']))} fits two: {fits}. {_act(end, act)}"))
     rows = tuple((bare([e["end"]]), read(e["ohm"]), _meaning(e), _fit(e)) for e in found["ends"])
     blocks.append(Table(("end", "read", "what it means", "how sure"), rows, "lrll"))
-    if any(e["stop"] for e in found["ends"]):
+    if not found["ends"]:
+        blocks.append(Para("Nothing that was read speaks of what was named."))
+    if any(e["stop"] or e["guard"] for e in found["ends"]):
         blocks.append(Para(FOREIGN, "caution"))
     placed = ", ".join(f"{bare([o])} {part(ohm)}" for o, ohm in found["placed"].items())
     blocks.append(Para(f"Clipped on: {placed}."))
@@ -163,6 +165,8 @@ def read(ohm: float | None) -> str:
 def _meaning(end: Facts) -> str:
     best = end["ways"][0]
     words = sentence(DECODED, best["what"]).format(outlets=_outlets(best["outlets"]), others=bare(end["others"]))
+    if end["guard"]:
+        return f"stop: {listed([sentence(GUARD_WHY, why) for why in end['guard']])}; it reads like: {words}"
     return words
 
 

@@ -77,8 +77,14 @@ class Placement:
 
 
 def key_of(reading: Reading) -> str:
-    """The name of a physical reading: its own key at its thing, else its entry."""
+    """The name of a physical reading: its own key at its thing, else its entry.
+
+    A tone without a key that was heard alike at the same place, from the same source, on the same day is the same placement
+    heard again: what bleeds over bleeds over each time, and proves no more.
+    """
     measured = reading.measured
+    if measured.quantity == "tone" and not measured.key:
+        return f"{measured.subject.kind}:{measured.subject.key} {measured.written.casefold()} {reading.at.text[:10]}"
     return f"{measured.subject.kind}:{measured.subject.key} {measured.key or reading.entry}"
 
 
