@@ -223,3 +223,35 @@ def test_driver__acts_are_those_of_the_world():
     (act,) = job.next_acts()
     assert carry_out(world, act) == ()
     assert world.tone_at == act.at
+
+
+def test_job__a_dead_mark_is_not_an_outlet_without_a_cable():
+    """The mark on end 2 is never read: the outlet there reads empty, and is read again under a mark that was heard elsewhere."""
+    own, dead = [0, 1, 2, 3, 4, 5], 2
+    job = house(6, 9, kit=Kit(marks=9))
+    marks, done, reads = {}, [], {}
+    for _ in range(200):
+        acts = job.next_acts()
+        if not acts:
+            break
+        readings = []
+        for n, act in enumerate(acts):
+            if act.kind == "mark":
+                marks = {e: m for e, m in marks.items() if m != act.what} | {act.at: act.what}
+            else:
+                reads[act.at] = reads.get(act.at, 0) + 1
+                readings += [
+                    read.Remote(
+                        key=f"{len(done)} {n} {e}",
+                        outlet=act.at,
+                        end=e,
+                        hit=own[act.at] == e and m != dead,
+                        source=f"mark {m}",
+                        when=float(len(done)),
+                    )
+                    for e, m in marks.items()
+                ]
+        done += acts
+        job.told(readings, position=job.state.standing.after(acts[-1], closet=6).position, seconds=0.0)
+    assert job.answer() == tuple(frozenset((o,)) for o in range(6))
+    assert sum(reads.values()) < 6 + 8, "only the empty one is read again"

@@ -2,12 +2,13 @@
 
 House rules
 -----------
-1. Marks on the ends and one walk come before remotes, remotes before plugs, these before one tone, as far as they are at
-   hand: each tells more in its time than the next. A kit that holds several uses the first that can still tell something.
+1. Of all that the kit allows - marks or coded plugs on ends and one walk, remotes out, one tone out - that comes next whose whole
+   round is expected to tell most bits a second, walking and taking off included. With marks at hand plugs stay in the bag.
 2. Within a campaign the reading that tells most bits per second comes next. It stops where the rest tells less in its time
    than the next round is expected to, and at the end where it tells next to nothing (`WORTH_LITTLE`).
 3. No act is proposed on what is off limits, none on an outlet that is settled, and no walk whose bits a second fall below `TRIFLE`.
-4. Before the job ends its instruments are doubted: what one said that was silent, dead or stuck is read again with others.
+4. Before the job ends its instruments are doubted: what one said that was silent, dead or stuck is read again with others. Of an
+   outlet at which no mark was read it is not said that it has no cable before marks that were read elsewhere were tried.
 5. What is in place comes off before the job ends.
 """
 
@@ -19,6 +20,8 @@ from collections.abc import Collection, Mapping, Sequence
 import numpy as np
 
 from pullstring.trace import campaigns
+from pullstring.trace import campaigns_sources as sources
+from pullstring.trace import campaigns_tester as tester
 from pullstring.trace import readings as read
 from pullstring.trace.acts import AT_ENDS, Act, Standing
 from pullstring.trace.assumed import Costs, Noise, Prior, Sure
@@ -129,10 +132,12 @@ class Job:
 
     def _hear(self, readings: Sequence[read.Any]) -> None:
         self.desk.add_all(readings)
-        out = self.state.standing.remotes
+        state, out, marks = self.state, self.state.standing.remotes, self.state.standing.marks
         for r in readings:
-            if isinstance(r, read.Remote) and r.source and r.outlet in out:
-                self.state.number_of[r.source] = out[r.outlet]
+            if isinstance(r, read.Remote) and r.outlet in out and r.source:
+                state.number_of[r.source] = out[r.outlet]
+            elif isinstance(r, read.Remote) and r.hit and r.outlet not in out and r.end in marks:
+                state.heard[r.end] = marks[r.end]
 
     def answer(self) -> tuple[Net, ...]:
         """The likeliest net of each outlet."""
@@ -167,7 +172,13 @@ class Job:
         acts: list[Act] = []
         state = self.state
         kept = dataclasses.replace(
-            state, tries=dict(state.tries), clips=dict(state.clips), touched=set(state.touched), reads=dict(state.reads)
+            state,
+            tries=dict(state.tries),
+            clips=dict(state.clips),
+            touched=set(state.touched),
+            reads=dict(state.reads),
+            visits=dict(state.visits),
+            tried_others=set(state.tried_others),
         )
         settles: list[int] = []
         for _ in range(state.scene.outlets + 1):
@@ -178,7 +189,7 @@ class Job:
             for act in more:
                 self._count(act)
                 if act.kind == "read":
-                    state.reads[act.at] = campaigns.READS
+                    state.reads[act.at] = tester.READS
             acts += more
             settles += [a.at for a in more if a.kind in ("read", "place remote", "place tone")]
             if more[0].kind in ("clip", "touch", "touch set"):
@@ -190,14 +201,14 @@ class Job:
 
     def _decide(self) -> tuple[Act, ...]:
         state = self.state
+        if tester.read_again(state):
+            return (Act("read", state.standing.position),)
         if state.standing.remotes and (acts := self._sweep()):
             return acts
-        if state.standing.tone_at is not None and (acts := campaigns.with_tone(state, (), PROBE)):
+        if acts := sources.probe(state, least=PROBE):
             return acts
         state.rows.again()
-        acts = self._campaign([o for o in state.open() if self._worth_a_walk(o)])
-        if not acts and self._doubts():
-            acts = self._campaign([o for o in state.open() if self._worth_a_walk(o)])
+        acts = self._campaign() or (self._doubts() and self._campaign()) or tester.other_marks(state)
         return acts or campaigns.take_all_off(state)
 
     def _doubts(self) -> bool:
@@ -216,6 +227,7 @@ class Job:
         state.bad |= {state.number_of[d.source] for d in bad if d.source in state.number_of}
         for outlet in {r.outlet for d in bad for r in d.readings}:
             state.tries.pop(outlet, None)
+            state.visits.pop(outlet, None)
         return True
 
     def _sweep(self) -> tuple[Act, ...]:
@@ -224,33 +236,27 @@ class Job:
         for fresh in (False, True):
             if fresh:
                 state.rows.again()
-            least = max(WORTH_LITTLE, campaigns.waiting_bits_per_s(state) * state.costs.clip_s)
-            if acts := campaigns.sweep(state, least=least):
+            least = max(WORTH_LITTLE, sources.waiting_bits_per_s(state) * state.costs.clip_s)
+            if acts := sources.sweep(state, least=least):
                 return acts
         return ()
 
-    def _campaign(self, outlets: list[int]) -> tuple[Act, ...]:
+    def _campaign(self) -> tuple[Act, ...]:
+        """The campaign that is worth most a second; of equals the one that stands first."""
         state, kit = self.state, self.state.kit
-        if kit.marks and (acts := self._walks(campaigns.with_marks, outlets)):
-            return acts
-        if kit.remotes and (acts := campaigns.exchange(state, outlets)):
-            return acts
-        if kit.plugs and not kit.marks and (acts := self._walks(campaigns.with_plugs, outlets)):
-            return acts
-        waiting = [o for o in outlets if o not in state.standing.remotes]
-        if kit.tone and not kit.marks and not kit.remotes and not kit.plugs:
-            return campaigns.with_tone(state, waiting, PROBE)
-        return ()
-
-    def _walks(self, how: campaigns.Reading, outlets: list[int]) -> tuple[Act, ...]:
-        """A campaign of walks with the tester: when one is over and outlets are open, another begins."""
-        for _ in range(2):
-            if acts := how(self.state, outlets, 0.0):
-                return acts
-            if not outlets or not self.state.reads:
-                return ()
-            self.state.reads.clear()
-        return ()
+        outlets = [o for o in state.open() if self._worth_a_walk(o)]
+        ways = [
+            (kit.marks or kit.plugs, tester.offer),
+            (kit.remotes, sources.remotes_offer),
+            (kit.tone, sources.tone_offer),
+        ]
+        offers = [offer for at_hand, way in ways if at_hand and (offer := way(state, outlets))]
+        best = max(offers, key=lambda offer: offer.bits_per_s, default=None)
+        if best is None:
+            return ()
+        if best.again:
+            state.reads.clear()
+        return best.acts
 
     def _worth_a_walk(self, outlet: int) -> bool:
         """Whether the bits by which an outlet is open are worth going there from the closet and back."""
@@ -264,12 +270,15 @@ class Job:
         match act.kind:
             case "place remote" | "place tone":
                 state.tries[act.at] = state.tries.get(act.at, 0) + 1
-                state.clips.clear()
-                state.touched.clear()
+                (state.clips if act.kind == "place remote" else state.touched).clear()
             case "read":
+                if state.rows.settled(act.at):  # nothing but other marks brings one back
+                    state.tried_others.add(act.at)
                 state.reads[act.at] = state.reads.get(act.at, 0) + 1
                 if state.reads[act.at] == 1:
-                    state.tries[act.at] = state.tries.get(act.at, 0) + 1
+                    state.visits[act.at] = state.visits.get(act.at, 0) + 1
+            case "mark":
+                self._count_mark(act)
             case "clip":
                 state.clips[act.at] = state.clips.get(act.at, 0) + 1
             case "touch":
@@ -277,6 +286,14 @@ class Job:
             case "touch set":
                 assert isinstance(act.what, frozenset)
                 state.touched.add(act.what)
+
+    def _count_mark(self, act: Act) -> None:
+        """A numbered mark sits on one end only; what was read with other marks is over."""
+        state, marks = self.state, self.state.standing.marks
+        state.reads.clear()
+        if state.kit.marks:
+            alone = {e: n for e, n in marks.items() if n != act.what or e == act.at}
+            state.standing = dataclasses.replace(state.standing, marks=alone)
 
     def _take_given(self) -> tuple[Act, ...]:
         given, self._given = self._given, ()
