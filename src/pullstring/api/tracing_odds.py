@@ -86,5 +86,5 @@ def kept_outlets(site: Site) -> dict[Ref, str]:
             kept.setdefault(outlet, str(service.ref))
     for thing in site.of_kind("outlet"):
         if guards := guards_of(site, thing.ref):
-            kept.setdefault(thing.ref, next(iter(guards)))
+            kept.setdefault(thing.ref, min(guards))
     return kept

@@ -107,7 +107,7 @@ def demo(folder: Path) -> int:
     site, asked = folder / "demo.site", Request(today=ARRIVAL_DAY)
     new_id, code = demo_ids(), _code()
     api.new(site, asked, code=code, name="", new_id=new_id, **DEMO_HAND)
-    asks = [("answers", STAGES[0][1], VERBS), *((f"later/{stage}", day, VERBS[:2]) for stage, day in STAGES[1:])]
+    asks = [("answers", STAGES[0][1], VERBS), *((f"later/{stage}", day, VERBS[:3]) for stage, day in STAGES[1:])]
     more = [
         (f"{name}/{verb}.json", f"what `pullstring {verb}` answers on {day}")
         for name, day, verbs in asks
@@ -126,17 +126,18 @@ def demo(folder: Path) -> int:
             _tell(site, folder, asked)
         said(1.0, f"{stage}, as of {day}")
     api.export(site, Request(today=STAGES[-1][1]), folder=folder / "tables")
-    click.echo(f"\nAsk on:  pullstring runs {site}\n         pullstring if-cut {site} E01")
+    click.echo(f"\nAsk on:  pullstring runs {site}\n         pullstring trace {site} --next\n         pullstring if-cut {site} E01")
     return 0
 
 
 VERBS: tuple[tuple[str, Callable[[Path, Request], Answer]], ...] = (
     ("site", api.site),
     ("runs", api.runs),
+    ("trace", api.trace),
     ("power", api.power),
     ("if-cut", api.if_cut),
 )
-"""What the demo asks on arrival; at each later stage only the first two."""
+"""What the demo asks on arrival; at each later stage only the first three."""
 
 
 def _ours(name: str) -> bool:

@@ -124,8 +124,9 @@ def _in_one_house(
         odds, start = odds_of(table, start)
         before = [s.works for s in stays]
         _judge(table, odds, stays)
-        for stay in stays:
-            _reweigh(table, stay)
+        for stay, was in zip(stays, before, strict=True):
+            if min(stay.works, was) < 1.0:
+                _reweigh(table, stay)
         if max((abs(a - s.works) for a, s in zip(before, stays, strict=True)), default=0.0) < 1e-4:
             break
     odds, _ = odds_of(table, start)
@@ -161,8 +162,11 @@ def _judge(table: Table, odds: Posterior, stays: Sequence[_Stay]) -> None:
     """Set for each stay the chance, given all the others, that its instrument was sound."""
     for _, group in itertools.groupby(stays, key=lambda s: s.source):
         some = list(group)
+        remote = any(isinstance(r, read.Remote) for s in some for r in s.readings)
+        if remote and not (all(s.silent for s in some) or all(s.everywhere for s in some)):
+            continue  # read here and not there: neither dead nor stuck
         sound = [_if_sound(odds, s) for s in some]
-        if any(isinstance(r, read.Remote) for s in some for r in s.readings):
+        if remote:
             _judge_remote(some, sound, table.noise)
         else:
             _judge_tone(some, sound)

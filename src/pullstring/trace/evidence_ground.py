@@ -269,7 +269,7 @@ def _why_out(site: Site, end: Thing) -> LeftOut | None:
     to_outlet = any(c.object.kind in PLATES for c in site.about(subject=ref, relation="goes_to")) or any(
         thing.kind in PLATES for thing in _far_things(site, end)
     )
-    if not to_outlet and (guards := guards_of(site, ref)):
+    if not to_outlet and (guards := dict(sorted(guards_of(site, ref).items()))):
         companies = " ".join(sorted(set(guards.values())))
         about = tuple(dict.fromkeys((*_far_things(site, end), *(r for r in map(_as_ref, guards) if r))))
         return LeftOut(ref, "protected", about, companies, because=_guard_entries(site, guards, end))
