@@ -232,3 +232,16 @@ def test_explain__a_settled_outlet_still_shows_every_reading_that_settled_it():
     assert told.chance > 0.999999
     assert sorted(r.reading.key for r in told.reasons) == [f"5 {n}" for n in range(4)]
     assert all(r.weight == pytest.approx(math.log(0.98 / 0.0005), abs=0.1) for r in told.reasons)
+
+
+def test_explain__one_misread_silence_is_named_though_the_set_is_doubted_a_little():
+    """A loud tone twice and a number say where outlet 1 is; one probe of that end heard nothing."""
+    where, log = walk(6, 8, seed=4)
+    log += [
+        read.Remote(key="n", outlet=1, end=1, hit=True),
+        read.Tone(key="again", outlet=1, end=1, level=2, source="tone set", when=10.0),
+        read.Tone(key="other day", outlet=3, end=3, level=2, source="tone set", when=11.0),
+        read.Tone(key="misread", outlet=1, end=1, level=0, source="tone set", when=12.0),
+    ]
+    found = doubted(where, log, **constants())
+    assert "misread" in [r.reading.key for r in to_repeat(found.table, found.posterior, found.doubts)]

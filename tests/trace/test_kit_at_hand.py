@@ -153,3 +153,13 @@ def test_would_pay__what_costs_nothing_first_and_nothing_that_is_there() -> None
     assert found.would_pay == ("scrap_plugs", "resistors", "numbered_remotes")
     marked = kit("style='tone set'", "style=meter", "style='numbered marks' count=60", "style=resistors values=1k")
     assert marked.would_pay == ()
+
+
+def test_kit__a_self_check_read_today_counts_as_tried():
+    """What the phone or the sheet brought back, not the date of the kit; the last of the day counts."""
+    probe = "kit kit=K1 style=probe"
+    works = f"measurements subject=kit:K1 quantity=self-check value=works grade=metered at={TODAY}T08:00+00:00"
+    silent = f"measurements subject=kit:K1 quantity=self-check value=silent grade=metered at={TODAY}T09:00+00:00"
+    assert kit_at_hand(site(probe)).try_first
+    assert kit_at_hand(site(f"{probe}\n{works}")).try_first == ()
+    assert kit_at_hand(site(f"{probe}\n{works}\n{silent}")).try_first

@@ -11,12 +11,14 @@ from pullstring.trace.acts import Act
 from pullstring.trace.campaigns import TRIES, Offer, State, in_play, outward_s
 from pullstring.trace.relations import Floats
 from pullstring.trace.scene import Net
-from pullstring.trace.tours import walk
+from pullstring.trace.tours import path_s, walk
 
 SETS = (2, 3, 4, 6, 8, 12, 16, 24, 32)
 """Ours: how many of the likeliest ends are touched together."""
 ENOUGH = 0.7
 """Ours: share of the ends in play that a round clips before all its outlets are found."""
+SWEEP = 1.45
+"""Ours, as the bench has it: clips of a round for each end in play, times k/(k + 1) with k remotes: misses, joined ends."""
 CLIPS = 3
 """Ours: clips of an end while the same remotes are out."""
 FEW = 6
@@ -42,8 +44,24 @@ def remotes_offer(state: State, outlets: Sequence[int]) -> Offer | None:
     new = [o for o in outlets if o not in out][: max(space, 0)]
     if not new:
         return None
-    bits = sum(state.rows.short_of(o) for o in new)
-    return Offer(_in_one_walk(state, off, new), bits, _round_s(state, new) + state.enter_s(len(new)))
+    waiting = [o for o in outlets if o not in out]
+    bits = sum(state.rows.short_of(o) for o in waiting)
+    return Offer(_in_one_walk(state, off, new), bits, _rounds_s(state, waiting))
+
+
+def _rounds_s(state: State, outlets: Sequence[int]) -> float:
+    """Seconds of all rounds that outlets in their order will need; an end is out of play once its outlet is found.
+
+    The last of k things among ends in no order stands at k/(k + 1) of them on average.
+    """
+    c, closet, each = state.costs, state.closet, max(state.remotes, 1)
+    seconds = len(outlets) * (c.place_s + c.retrieve_s + 2 * c.enter_s)
+    ends, enough = len(in_play(state)), SWEEP * each / (each + 1)
+    for first in range(0, len(outlets), each):
+        stops = outlets[first : first + each]
+        seconds += path_s(state.travel_s, [closet, *stops, closet])
+        seconds += max(ends - first, len(stops)) * enough * c.clip_s
+    return seconds
 
 
 def _in_one_walk(state: State, off: Sequence[int], new: Sequence[int]) -> tuple[Act, ...]:
@@ -82,19 +100,19 @@ def probe(state: State, *, least: float) -> tuple[Act, ...]:
 
 
 def tone_offer(state: State, outlets: Sequence[int]) -> Offer | None:
-    """The tone goes to the next outlet, and one walks back to the closet."""
-    if state.standing.tone_at is not None:
-        return None
+    """The tone goes to the next outlet, and one walks back to the closet; its worth is that of all outlets that wait.
+
+    Else it would take the outlets by the door from under a walk that passes them anyhow.
+    """
     waiting = [o for o in outlets if o not in state.standing.remotes]
-    if not waiting:
+    if not waiting or state.standing.tone_at is not None:
         return None
-    few = len(waiting) < FEW
-    at = walk(state.travel_s, state.standing.position, waiting)[0] if few else waiting[0]
-    c, bits = state.costs, state.rows.short_of(at)
-    there_s = float(state.travel_s[state.standing.position, at] + state.travel_s[at, state.closet])
-    there_s += 2 * c.enter_s + c.place_s + c.retrieve_s
-    touching_s = bits / max(_best_touch(state, at)[0], 1e-9)
-    return Offer((Act("place tone", at),), bits, there_s + touching_s)
+    at = walk(state.travel_s, state.standing.position, waiting)[0] if len(waiting) < FEW else waiting[0]
+    c, bits = state.costs, sum(state.rows.short_of(o) for o in waiting)
+    there_s = sum(float(state.travel_s[o, state.closet] + state.travel_s[state.closet, o]) for o in waiting)
+    acts_s = len(waiting) * (2 * c.enter_s + c.place_s + c.retrieve_s)
+    seconds = there_s + acts_s + bits / max(_best_touch(state, at)[0], 1e-9)
+    return Offer((Act("place tone", at),), bits, seconds)
 
 
 def _best_touch(state: State, outlet: int) -> tuple[float, Act | None]:

@@ -109,15 +109,16 @@ def _told(state: State, outlets: Sequence[int], marks: Marks) -> gain.Told:
     return gain.of_words(rows, state.scene, state.noise, marks, pairs=PAIRS, sure=sure)
 
 
-def _likeliest_ends(state: State, count: int) -> list[int]:
+def _likeliest_ends(state: State, count: int, *, among: Sequence[int] | None = None) -> list[int]:
+    """So many ends on which most outlets are expected, the likeliest first."""
     found = expected_on(state)
-    order = sorted(state.ends, key=lambda e: (-round(float(found[e]), 9), e))
-    return sorted(e for e in order[:count] if found[e] >= MARKED)
+    order = sorted(state.ends if among is None else among, key=lambda e: (-round(float(found[e]), 9), e))
+    return [e for e in order[:count] if found[e] >= MARKED]
 
 
 def _numbers(state: State) -> dict[int, int]:
     """A number for each of the likeliest ends; a mark that sits well stays."""
-    ends = _likeliest_ends(state, state.kit.marks)
+    ends = sorted(_likeliest_ends(state, state.kit.marks))
     kept = {e: n for e, n in state.standing.marks.items() if e in ends and n < state.kit.marks}
     free = iter(n for n in range(state.kit.marks) if n not in kept.values())
     return {e: kept[e] if e in kept else next(free) for e in ends}
@@ -125,20 +126,22 @@ def _numbers(state: State) -> dict[int, int]:
 
 def _words(state: State) -> dict[int, int]:
     """A word for each of the likeliest ends, dealt one end after the other: the word by which outlets mistake it least."""
-    on = gain.on_net(state.scene)
-    chances = (
-        np.stack([state.rows.of(o) for o in state.open()]) @ on if state.open() else np.zeros((0, state.scene.ends))
-    )
-    by_word = np.zeros((len(chances), 1 << PAIRS))
-    found: dict[int, int] = {}
-    ends = _likeliest_ends(state, state.kit.plugs)
-    weight = chances.sum(axis=0)
-    for e in sorted(ends, key=lambda e: (state.scene.block_of[e] is None, -round(float(weight[e]), 9), e)):
+    rows = [state.rows.of(o) for o in state.open()]
+    chances = np.reshape(rows, (len(rows), -1)) @ gain.on_net(state.scene) if rows else np.zeros((0, state.scene.ends))
+    by_word, found = np.zeros((len(chances), 1 << PAIRS)), dict[int, int]()
+    for e in sorted(_may_be_plugged(state), key=lambda e: state.scene.block_of[e] is None):
         alike = chances[:, e] @ by_word
-        word = min(_may_have(state, e, found), key=lambda w: (round(float(alike[w]), 9), w))
-        found[e] = word
-        by_word[:, word] += chances[:, e]
+        found[e] = min(_may_have(state, e, found), key=lambda w: (round(float(alike[w]), 9), w))
+        by_word[:, found[e]] += chances[:, e]
     return found
+
+
+def _may_be_plugged(state: State) -> list[int]:
+    """Ends in play that have a plug already, and as many of the likeliest others as there are plugs left."""
+    ends = _likeliest_ends(state, len(state.ends))
+    others = _likeliest_ends(state, len(state.ends), among=[e for e in state.ends if e not in state.standing.marks])
+    fresh = others[: max(state.kit.plugs - len(state.standing.marks), 0)]
+    return [e for e in ends if e in state.standing.marks or e in fresh]
 
 
 def _may_have(state: State, end: int, dealt: Marks) -> Sequence[int]:

@@ -15,11 +15,12 @@ import numpy as np
 
 from pullstring.trace import readings as read
 from pullstring.trace.assumed import Noise, Prior, constants
-from pullstring.trace.doubts import Doubt, doubted
+from pullstring.trace.doubts import SURELY, Doubt, Heard, doubted
 from pullstring.trace.posterior import Posterior
 from pullstring.trace.relations import ON, Floats, relations
 from pullstring.trace.scene import NO_NET, Net, Scene
 from pullstring.trace.table import Shared, Table
+from pullstring.trace.weighing import weigh
 
 HARDLY = 1e-9
 """Ours: what nobody believes any more still counts as much in all, so that a reading is weighed against something."""
@@ -102,12 +103,13 @@ def reasons_of(table: Table, odds: Posterior, outlet: int, *, net: Net | None = 
 def to_repeat(table: Table, odds: Posterior, doubts: Sequence[Doubt] = ()) -> tuple[Repeat, ...]:
     """Readings that everything else makes unlikely, the most surprising first; not those whose instrument is doubted anyway."""
     threshold = constants()["surprising"]
-    told = {id(r) for d in doubts for r in d.readings}
+    told = {id(r) for d in doubts if d.chance > SURELY for r in d.readings}
     found = []
     for outlet in range(table.scene.outlets):
         for reading in table.of_outlet(outlet):
-            logs = table.part((type(reading), reading.key))[1]
-            chance = _predicted(odds.beliefs[outlet], logs)
+            counted = table.part((type(reading), reading.key))[1]
+            plain = weigh(table.scene, table.noise, reading)[1] if isinstance(reading, Heard) else counted
+            chance = _predicted(odds.beliefs[outlet], counted, plain)
             if chance < threshold and id(reading) not in told:
                 found.append(Repeat(reading, chance))
     for one in table.shared.values():
@@ -128,10 +130,13 @@ def _weight(beliefs: Floats, logs: Floats, there: np.typing.NDArray[np.bool_]) -
     return math.log(max(yes, 1e-300)) - math.log(max(no, 1e-300))
 
 
-def _predicted(beliefs: Floats, logs: Floats) -> float:
-    """Chance of a reading by all others, against the best it could have."""
-    chances = np.exp(logs - logs.max())
-    return float(1.0 / max((beliefs / np.maximum(chances, 1e-300)).sum(), 1.0))
+def _predicted(beliefs: Floats, counted: Floats, plain: Floats) -> float:
+    """Chance of a reading by all others, against the best it could have.
+
+    `counted` is how it weighs in the beliefs, which a doubted instrument makes less; `plain` what a sound one would say.
+    """
+    others = beliefs / np.maximum(np.exp(counted - counted.max()), 1e-300)
+    return min(1.0, float((others * np.exp(plain - plain.max())).sum() / max(others.sum(), 1e-300)))
 
 
 def _on(odds: Posterior, scene: Scene, outlet: int, one: Shared) -> float:

@@ -112,7 +112,8 @@ def kit_at_hand(site: Site, *, today: str | None = None, unnoted_tolerance: floa
     today = site.moment if today is None else today
     unnoted = assumed_tolerance() if unnoted_tolerance is None else unnoted_tolerance
     things = [k for k in site.of_kind("kit") if k.text("style") and k.text("state") not in GONE]
-    tools = tuple(_tool(k, today) for k in things)
+    worked = _worked_today(site, today)
+    tools = tuple(_tool(k, today, worked) for k in things)
     have = {t.style for t in tools}
     taken: set[str] = set()
     remotes, marks, plugs = (_count(tools, s, taken) for s in ("numbered remotes", "numbered marks", "coded plugs"))
@@ -153,13 +154,22 @@ def kit_at_hand(site: Site, *, today: str | None = None, unnoted_tolerance: floa
     )
 
 
-def _tool(thing: Thing, today: str) -> Tool:
+def _worked_today(site: Site, today: str) -> set[Ref]:
+    """Pieces of the kit of which a self-check of this day says that they work, the last one counting."""
+    found: dict[Ref, bool] = {}
+    for reading in sorted(site.readings, key=lambda r: r.at.earliest):
+        if reading.measured.quantity == "self-check" and reading.at.text[:10] == today[:10]:
+            found[reading.measured.subject] = reading.measured.written.casefold().startswith("works")
+    return {ref for ref, works in found.items() if works}
+
+
+def _tool(thing: Thing, today: str, worked: set[Ref]) -> Tool:
     count, battery = thing.number("count"), thing.text("battery")
     return Tool(
         thing.ref,
         thing.text("style"),
         None if count is None else int(count),
-        _tried(thing.text("checked"), today),
+        "today" if thing.ref in worked else _tried(thing.text("checked"), today),
         battery,
         thing.text("style") in BATTERY and bool(WEAK.search(battery)),
     )

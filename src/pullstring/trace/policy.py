@@ -203,6 +203,8 @@ class Job:
         state = self.state
         if tester.read_again(state):
             return (Act("read", state.standing.position),)
+        if acts := self._half_done():
+            return acts
         if state.standing.remotes and (acts := self._sweep()):
             return acts
         if acts := sources.probe(state, least=PROBE):
@@ -210,6 +212,15 @@ class Job:
         state.rows.again()
         acts = self._campaign() or (self._doubts() and self._campaign()) or tester.other_marks(state)
         return acts or campaigns.take_all_off(state)
+
+    def _half_done(self) -> tuple[Act, ...]:
+        """Out among outlets with remotes still in the bag: the walk that places them is finished first."""
+        state = self.state
+        out, at = state.standing.remotes, state.standing.position
+        if not out or at == state.closet or state.standing.tone_at is not None or any(state.reads.values()):
+            return ()
+        left = sources.remotes_offer(state, [o for o in state.open() if self._worth_a_walk(o)])
+        return left.acts if left else ()
 
     def _doubts(self) -> bool:
         """Before it ends the job doubts its instruments; what a bad one said hardly counts, and its outlets are open again."""
