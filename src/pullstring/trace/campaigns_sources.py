@@ -111,7 +111,8 @@ def tone_offer(state: State, outlets: Sequence[int]) -> Offer | None:
     c, bits = state.costs, sum(state.rows.short_of(o) for o in waiting)
     there_s = sum(float(state.travel_s[o, state.closet] + state.travel_s[state.closet, o]) for o in waiting)
     acts_s = len(waiting) * (2 * c.enter_s + c.place_s + c.retrieve_s)
-    seconds = there_s + acts_s + bits / max(_best_touch(state, at)[0], 1e-9)
+    widest = max(waiting, key=lambda o: (state.rows.short_of(o), -o))
+    seconds = there_s + acts_s + bits / max(_best_touch(state, widest)[0], 1e-9)
     return Offer((Act("place tone", at),), bits, seconds)
 
 

@@ -23,6 +23,8 @@ from pullstring.trace.tours import path_s, walk
 
 READS, VISITS = 3, 12
 """Ours: reads of an outlet in a row; walks on which it is read in all."""
+WORD_READS = 2
+"""Ours: readings of a word until it is sure; a number is sure once it was read."""
 SAYS = 0.03
 """Ours: bits that the marks must tell of an outlet, for it to be read."""
 MARKED = 0.02
@@ -94,10 +96,11 @@ def _begin(state: State, outlets: Sequence[int]) -> Offer | None:
 
 
 def _walk_s(state: State, stops: Sequence[int]) -> float:
-    """A walk over outlets in their order, read once each, and back to the closet; out on it the way back has to be made anyhow."""
+    """A walk over outlets in their order, and back to the closet; out on it the way back has to be made anyhow."""
     back = [state.closet] if state.standing.position == state.closet else []
     path = [state.standing.position, *stops, *back]
-    return path_s(state.travel_s, path) + len(stops) * state.costs.read_s + state.enter_s(len(stops))
+    reads = len(stops) * (1 if state.kit.marks else WORD_READS)
+    return path_s(state.travel_s, path) + reads * state.costs.read_s + state.enter_s(len(stops))
 
 
 def _told(state: State, outlets: Sequence[int], marks: Marks) -> gain.Told:
