@@ -96,3 +96,18 @@ def test_write_folder__names_tables_left_from_before(tmp_path: Path) -> None:
         "cables.csv"
     ]
     assert (tmp_path / "rooms.csv").read_bytes() == b"room,name\nR1,'=x\n"
+
+
+@pytest.mark.parametrize(
+    ("text", "cut"),
+    [("a,b,c\n1,2,3\n4,5", True), ("a,b,c\n1,2,3\n4,5\n", False), ("a,b,c\n1,2,3\n4,5,6", False), ("a,b,c", False)],
+)
+def test_read_csv__a_file_that_ends_in_the_middle_of_a_row_is_told(tmp_path: Path, text: str, cut: bool) -> None:
+    """Rows that a spreadsheet left short end their line; a file cut on its way does not."""
+    (tmp_path / "ends.csv").write_text(text, encoding="utf-8")
+    faults = read_source(tmp_path).faults
+    assert [str(f) for f in faults] == (
+        ["ends.csv row 3: the file ends in the middle of this row: 2 of 3 cells; get the whole file, or end the line"]
+        if cut
+        else []
+    )

@@ -53,13 +53,13 @@ def test_every_reading__has_its_number_and_unit() -> None:
         ("remote placed", "three", "write numbers from 1"),
         ("remotes heard", "none", "does not say what was looked for"),
         ("remotes heard", "9 of 1-8", "outside of those looked for"),
-        ("word placed", "0 1", "span of numbers from 1"),
-        ("word read", "8-1", "write the lower one first"),
-        ("short placed", "yes", "not one of on"),
+        ("word placed", "0 1", "names 0; remotes, marks and pairs are counted from 1"),
+        ("word read", "8-1", "write the lower number first: 1-8"),
+        ("short placed", "yes", "is no short placed; write on"),
         ("continuity", "maybe", "neither closed nor open"),
         ("continuity", "closed with", "neither closed nor open"),
         ("continuity", "closed with outlet:P9", "there is no outlet 'P9'"),
-        ("self-check", "fine", "not one of works, silent"),
+        ("self-check", "fine", "is no self-check; write works or silent"),
     ],
 )
 def test_what_is_not_written_so__is_refused_with_a_remedy(quantity: str, value: str, remedy: str) -> None:
@@ -134,3 +134,8 @@ def test_importing_twice__adds_nothing(tmp_path: Path) -> None:
     path = site_of(tmp_path, HOUSE)
     said = api.import_(path, ASKED, folder=tmp_path / "tables", **HAND).answer
     assert said["entered"] == 0
+
+
+def test_written__a_probe_goes_over_ends() -> None:
+    with pytest.raises(BadTone, match="the probe goes over ends, not over room:M1"):
+        parse_tone("loud from outlet:O3 over end:E11 room:M1")

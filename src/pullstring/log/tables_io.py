@@ -126,6 +126,10 @@ def read_csv(path: Path) -> tuple[list[Sheet], list[Fault]]:
         return [], [wrong(f"the file cannot be read ({error.strerror}); check its rights")]
     if not rows:
         return [], [wrong("the file is empty; its first row names the columns", 1)]
+    if len(rows) > 1 and not data.endswith((b"\n", b"\r")) and len(rows[-1][1]) < len(rows[0][1]):
+        had, number = len(rows[-1][1]), rows[-1][0]
+        says = f"the file ends in the middle of this row: {had} of {len(rows[0][1])} cells; get the whole file, or end the line"
+        return [Sheet(path.name, path.stem, path.name, rows)], [wrong(says, number)]
     nul = [n for n, cells in rows if any("\0" in c for c in cells)]
     faults = [wrong("a cell of this row holds a NUL, which is no letter; write the cell anew", n) for n in nul]
     return [Sheet(path.name, path.stem, path.name, rows)], faults

@@ -43,6 +43,10 @@ class Tone:
     over: tuple[Ref, ...] = ()
 
 
+OVER = ("end", "pair", "row")
+"""What a probe can go over together."""
+
+
 @dataclasses.dataclass(frozen=True)
 class Heard:
     """Numbers that were read, and those that were looked for; None where nobody said which."""
@@ -80,6 +84,10 @@ def _care_and_over(text: str, words: list[str]) -> tuple[list[str], tuple[Ref, .
     if left and (left[0] != "over" or len(left) < 2 or not all(":" in w for w in left[1:])):
         raise BadTone(f"{text!r} is no tone; write for example: loud from outlet:O03 over end:E01 end:E02")
     over = tuple(parse_ref(w) for w in left[1:])
+    if strange := [r for r in over if r.kind not in OVER]:
+        raise BadTone(
+            f"{text!r}: the probe goes over ends, not over {strange[0]}; write for example: over end:E01 end:E02"
+        )
     if len(set(over)) < len(over):
         raise BadTone(f"{text!r} names one end twice; write it once")
     return care, over
@@ -124,8 +132,10 @@ def _numbers(said: str, text: str, what: str) -> frozenset[int]:
     for part in parts:
         first, _, last = part.partition("-")
         low, high = int(first), int(last or first)
-        if not 1 <= low <= high:
-            raise BadTone(f"{part!r} is no span of numbers from 1; write the lower one first, for example: 1-8")
+        if min(low, high) < 1:
+            raise BadTone(f"{text!r} names {min(low, high)}; remotes, marks and pairs are counted from 1")
+        if low > high:
+            raise BadTone(f"{part!r} runs backwards; write the lower number first: {high}-{low}")
         found |= set(range(low, high + 1))
     return frozenset(found)
 
@@ -150,10 +160,10 @@ def _closed(text: str) -> float:
     return float(parse_continuity(text).closed)
 
 
-def _among(*choices: str) -> Callable[[str], float]:
+def _among(what: str, *choices: str) -> Callable[[str], float]:
     def value(text: str) -> float:
         if text.casefold() not in choices:
-            raise BadTone(f"{text!r} is not one of {', '.join(choices)}")
+            raise BadTone(f"{text!r} is no {what}; write {' or '.join(choices)}")
         return float(text.casefold() == choices[0])
 
     return value
@@ -164,9 +174,9 @@ WRITTEN: dict[str, Callable[[str], float]] = {
     "remotes heard": _heard,
     "word placed": _pairs,
     "word read": _word,
-    "short placed": _among("on"),
+    "short placed": _among("short placed", "on"),
     "continuity": _closed,
-    "self-check": _among("works", "silent"),
+    "self-check": _among("self-check", "works", "silent"),
 }
 """Readings of tracing kept as they are written, each with the number that stands for it; BadTone when it is not written so."""
 WRITTEN_UNITS = {

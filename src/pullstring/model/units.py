@@ -97,6 +97,11 @@ class BadQuantity(ValueError):
     """A cell holds no quantity of the kind that is wanted."""
 
 
+_PART = re.compile(r"(\d+)([RkKM])(\d+)")
+_PART_UNITS = {"r": "ohm", "k": "kohm", "m": "Mohm"}
+"""Resistors as their bags are marked: 4R7, 1k2, 2M2 (IEC 60062, from memory)."""
+
+
 @dataclasses.dataclass(frozen=True)
 class Quantity:
     """A value in its base unit with the sign of a reading ('=', '<', '>')."""
@@ -129,6 +134,8 @@ def parse_quantity(text: str, quantity: str, *, unit: str | None = None) -> Quan
     if quantity == "length" and (feet := _FEET.fullmatch(bare)):
         whole, inches = float(feet[1]), float(feet[2].replace(",", "."))
         return Quantity(_tidy((whole + (inches if whole >= 0 else -inches) / 12) * 0.3048), "m", sign)
+    if quantity == "resistance" and (part := _PART.fullmatch(bare)):
+        bare = f"{part[1]}.{part[3]} {_PART_UNITS[part[2].casefold()]}"
     found = _NUMBER.fullmatch(bare)
     if not found:
         raise BadQuantity(
