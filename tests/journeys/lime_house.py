@@ -122,7 +122,15 @@ USUAL = [
 """What was heard so far; P5 and P6 were not tried."""
 
 
-def lime_house(folder: Path, *, read: list[dict[str, str]] | None = None, without: tuple[str, ...] = ()) -> Path:
-    """The record of the house, in a file; `without` leaves tables out."""
+def lime_house(
+    folder: Path,
+    *,
+    read: list[dict[str, str]] | None = None,
+    without: tuple[str, ...] = (),
+    kit: list[dict[str, str]] | None = None,
+) -> Path:
+    """The record of the house, in a file; `without` leaves tables out, `kit` is another bag."""
     tables = {name: content for name, content in rows(read=read).items() if name not in without}
+    if kit is not None:
+        tables["kit"] = [{**row, **BY} for row in kit]
     return make(folder, tables, code="LH")

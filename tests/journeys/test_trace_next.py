@@ -196,3 +196,13 @@ def test_walk_sheet__prints_the_same_acts_and_only_when_asked(house: Path, tmp_p
 def test_walk_sheet__is_not_among_the_papers_unasked(house: Path, tmp_path: Path) -> None:
     files, _ = print_to(house, tmp_path / "out", ASKED, Wanted(only=("first",)), progress=silent)
     assert all("walk" not in name for name, _ in files)
+
+
+def test_next__with_marks_one_reads_those_that_were_put_on_and_no_others(tmp_path: Path) -> None:
+    """Nine marks for seven ends of which W6 is the alarm's: what can be answered names the numbers that this walk puts on."""
+    path = lime_house(tmp_path, kit=[{"kit": "M", "style": "numbered marks", "count": "9"}])
+    acts = asked(path)["walk"]["acts"]
+    on = [int(a["notes"][0]["value"]) for a in acts if a["kind"] == "mark"]
+    read = next(a for a in acts if a["kind"] == "read")
+    assert on and min(on) == 1
+    assert read["answers"][0]["row"]["value"].endswith(" of " + " ".join(map(str, sorted(on))))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from pullstring.trace.kit_at_hand import KitAtHand, assumed_tolerance, kit_at_hand, resistor_values_ohm
+from pullstring.trace.kits import Kit
 from tests.notice.lines import TODAY, site
 
 
@@ -15,7 +16,7 @@ def kit(*lines: str, today: str = TODAY) -> KitAtHand:
 def test_no_kit__one_question_and_nothing_possible() -> None:
     found = kit()
     assert (found.noted, found.ask, found.acts, found.tone) == (False, "what_kit", (), False)
-    assert found.for_planner == {"remotes": 0, "marks": 0, "plugs": 0, "tone": False}
+    assert found.for_planner == Kit()
     assert found.would_pay[0] == "scrap_plugs"  # plugs with shorted pairs are made of waste
 
 
@@ -44,9 +45,9 @@ def test_tone__needs_the_sender(lines: list[str], tone: bool, taken: tuple[str, 
 
 def test_counts__of_one_kind_add_up_and_what_nobody_counted_is_one() -> None:
     found = kit("style='numbered remotes' count=8", "style='numbered remotes'", "style='coded plugs' count=15")
-    assert found.for_planner == {"remotes": 9, "marks": 0, "plugs": 15, "tone": False}
+    assert found.for_planner == Kit(remotes=9, plugs=15)
     assert "one_where_not_counted" in found.taken
-    assert kit("style='numbered marks' count=40").for_planner["marks"] == 40
+    assert kit("style='numbered marks' count=40").for_planner == Kit(marks=40)
     none_left = kit("style='numbered remotes' count=0")
     assert (none_left.remotes, none_left.acts, none_left.ask) == (0, (), None)
 

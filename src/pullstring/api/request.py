@@ -79,7 +79,7 @@ def problems_of(site: Site) -> tuple[Problem, ...]:
 def asked_for(site: Site, tags: Sequence[str], kinds: Sequence[str]) -> list[Ref]:
     """The things that tags name; raises BadRequest with every tag that names none or several."""
     from pullstring.model.columns import did_you_mean
-    from pullstring.model.refs import BadName, Ref, parse_ref, tag_key
+    from pullstring.model.refs import BadName, Ref, parse_ref
 
     found, faults = [], []
     for tag in tags:
@@ -94,7 +94,7 @@ def asked_for(site: Site, tags: Sequence[str], kinds: Sequence[str]) -> list[Ref
             found += there
         elif there:
             faults.append(f"{tag!r} may be {' or '.join(str(r) for r in there)}; write the one that is meant")
-        elif other := next((r for r in site.things if r.key == tag_key(tag.rpartition(":")[2])), None):
+        elif other := _of_another_kind(site, tag.rpartition(":")[2]):
             wanted = " or ".join(k.replace("_", " ") for k in kinds) if len(kinds) < 5 else "thing"
             faults.append(f"{tag!r} is {other}; what can be named here: {wanted}")
         else:
@@ -104,6 +104,14 @@ def asked_for(site: Site, tags: Sequence[str], kinds: Sequence[str]) -> list[Ref
     if faults:
         raise BadRequest(faults)
     return list(dict.fromkeys(found))
+
+
+def _of_another_kind(site: Site, tag: str) -> Ref | None:
+    """A thing that bears a tag, whatever it is: one written just so before one that only compares alike."""
+    from pullstring.model.refs import tag_key
+
+    alike = [r for r in site.things if r.key == tag_key(tag)]
+    return min(alike, key=lambda r: r.tag != tag, default=None)
 
 
 def day(text: str) -> str:

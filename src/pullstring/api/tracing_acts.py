@@ -8,7 +8,7 @@ says what: numbers | pairs | ohm | volts), `notes` (rows that the act itself mak
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from pullstring.api.tracing import place_of
@@ -92,8 +92,3 @@ def volts_answers(at: str) -> list[Facts]:
 def numbered(acts: Sequence[Facts]) -> list[Facts]:
     """Acts with their places in the walk."""
     return [{**act, "n": n} for n, act in enumerate(acts, 1)]
-
-
-def caution_codes(cautions: Mapping[str, Sequence[str]], at: str) -> list[str]:
-    """What to mind at a place, each once."""
-    return list(dict.fromkeys(cautions.get(at, ())))

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from pullstring.api.request import BadRequest, answered, asked_for, load
-from pullstring.api.tracing import KINDS, place_of
+from pullstring.api.tracing import place_of
 from pullstring.model.answers import Answer, Interval, Request
 
 if TYPE_CHECKING:
@@ -35,7 +35,7 @@ ASSUMED = ("trace_meter", "trace_line")
 def trace_codes(path: Path, request: Request, *, up_to: int = 2) -> Answer:
     """Which resistor to clip on which outlet for one walk; outlets named, else all that are not settled yet."""
     site = load(path, request)
-    named = [r for r in asked_for(site, request.tags, KINDS) if r.kind == "outlet"] if request.tags else None
+    named = asked_for(site, request.tags, ["outlet"]) if request.tags else None
     plan = codes_plan(site, named=named, up_to=up_to, today=request.today)
     return answered("trace", site, request, {"codes": plan}, assumed=ASSUMED, cautions=("volts_first", "local_trades"))
 

@@ -28,6 +28,8 @@ PART = 0.01
 TAKE_OFF_S, LIFT_S = 60.0, 10.0
 """Ours, assumed: to walk to an outlet and back to read again; to lift a clip on the board."""
 OPEN = ("open", "none", "ol")
+LEAST_OHM, MOST_OHM = 1e-3, 1e9
+"""Ours: what a hand meter can show, with room to spare. [ohm]"""
 
 
 @dataclasses.dataclass(frozen=True)
@@ -152,7 +154,9 @@ def _pairs(site: Site, given: Sequence[str], kind: str, faults: list[str]) -> li
             ref = asked_for(site, [tag.strip()], [kind])[0]
             open_ = value.strip().casefold() in OPEN
             ohm = None if open_ else parse_quantity(value, "resistance").value
-            if ohm is not None and ohm <= 0 and kind == "outlet":
+            if ohm and not LEAST_OHM <= ohm <= MOST_OHM:
+                faults.append(f"{text!r}: no meter shows that; write ohm, kohm or Mohm as it shows them, or open")
+            elif ohm is not None and ohm <= 0 and kind == "outlet":
                 faults.append(f"{text!r}: a resistor has more than nothing; write its value in ohm")
             elif ohm is not None and ohm < 0:
                 faults.append(f"{text!r}: no reading of ohms is below nothing; write what the meter showed, or open")

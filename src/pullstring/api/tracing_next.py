@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from pullstring.model.asbuilt import Site
     from pullstring.model.refs import Ref
     from pullstring.papers.folder import Paper
-    from pullstring.trace.acts import Act
+    from pullstring.trace.acts import Act, Standing
     from pullstring.trace.policy import Job
 
 Facts = dict[str, Any]
@@ -170,12 +170,10 @@ class _Told:
 
     def acts(self, acts: Sequence[Act]) -> list[Facts]:
         standing, rows = self.job.state.standing, []
-        tone = standing.tone_at
         for act in acts:
             after = standing.after(act, closet=self.job.state.closet)
             walked = self._walked_s(standing.position, after.position)
-            tone = act.at if act.kind == "place tone" else tone
-            rows.append({**self._act(act, tone), "travel_s": walked})
+            rows.append({**self._act(act, standing), "travel_s": walked})
             standing = after
         return rows
 
@@ -228,7 +226,7 @@ class _Told:
             act = next(iter(job.next_acts()), None)
             if act is None or act.kind not in ("touch", "touch set"):
                 break
-            rows.append(self._act(act, toned[-1]))
+            rows.append(self._act(act, job.state.standing))
             ends = act.what if isinstance(act.what, frozenset) else frozenset((act.at,))
             silent = read.Bundle(key=f"as if silent {n}", outlet=toned[-1], ends=ends, level=0)
             job.told([silent], position=job.state.closet, seconds=0.0)
@@ -240,15 +238,15 @@ class _Told:
             return 0.0
         return float(state.travel_s[start, to]) + (state.costs.enter_s if to != state.closet else 0.0)
 
-    def _act(self, act: Act, tone: int | None) -> Facts:
+    def _act(self, act: Act, standing: Standing) -> Facts:
         from pullstring.api.tracing_acts import blank_act
 
         at, ends = self._at(act), [str(e) for e in self._ends(act)]
-        outlets = self._about(act, tone)
+        outlets = self._about(act, standing)
         what: Any = _number(act) if isinstance(act.what, int) else ends if act.kind == "touch set" else None
         if act.kind == "mark" and self.found.kit.plugs and not self.found.kit.marks and isinstance(act.what, int):
             what = f"pairs {' '.join(str(k + 1) for k in range(4) if act.what >> k & 1)}"
-        answers, notes = self._rows(act, tone, at, ends)
+        answers, notes = self._rows(act, standing, at, ends)
         return blank_act(
             self.site,
             act.kind,
@@ -259,7 +257,7 @@ class _Told:
             caution=self._cautions(at),
             answers=answers,
             notes=notes,
-            outcomes=self._outcomes(act, tone),
+            outcomes=self._outcomes(act, standing.tone_at),
             why={"outlets": [str(self.found.done.traced.outlets[o]) for o in outlets], "parts": self._rivals(outlets)},
         )
 
@@ -279,11 +277,11 @@ class _Told:
             return [ends[e] for e in sorted(act.what)]
         return [ends[act.at]] if act.kind in AT_ENDS else []
 
-    def _about(self, act: Act, tone: int | None) -> list[int]:
+    def _about(self, act: Act, standing: Standing) -> list[int]:
         if act.kind in ("touch", "touch set"):
-            return [] if tone is None else [tone]
+            return [] if standing.tone_at is None else [standing.tone_at]
         if act.kind == "clip":
-            return sorted(o for o in self.job.state.standing.remotes if not self.job.state.rows.settled(o))
+            return sorted(o for o in standing.remotes if not self.job.state.rows.settled(o))
         return [act.at] if act.kind in ("place tone", "place remote", "read") else []
 
     def _rivals(self, outlets: Sequence[int]) -> list[list[str]]:
@@ -299,10 +297,12 @@ class _Told:
             codes = ["volts", *codes]
         return list(dict.fromkeys(codes))
 
-    def _rows(self, act: Act, tone: int | None, at: Ref | None, ends: Sequence[str]) -> tuple[list[Facts], list[Facts]]:
+    def _rows(
+        self, act: Act, standing: Standing, at: Ref | None, ends: Sequence[str]
+    ) -> tuple[list[Facts], list[Facts]]:
         from pullstring.api.tracing_acts import numbers_answer, pairs_answer, row, tone_answers
 
-        traced, standing = self.found.done.traced, self.job.state.standing
+        traced, tone = self.found.done.traced, standing.tone_at
         if act.kind in ("touch", "touch set") and tone is not None:
             over = ends if act.kind == "touch set" else ()
             return tone_answers(ends[0], str(traced.outlets[tone]), over), []
@@ -310,7 +310,11 @@ class _Told:
             return numbers_answer(ends[0], [n + 1 for n in sorted(standing.remotes.values())]), []
         if act.kind == "read":
             plugs = self.found.kit.plugs and not self.found.kit.marks
-            return (pairs_answer(str(at), 4) if plugs else numbers_answer(str(at), self._marked())), []
+            return (
+                pairs_answer(str(at), 4)
+                if plugs
+                else numbers_answer(str(at), [n + 1 for n in sorted(standing.marks.values())])
+            ), []
         if act.kind == "place remote":
             return [], [row(str(at), "remote placed", str(_number(act)))]
         if act.kind == "take off remote":
@@ -320,11 +324,6 @@ class _Told:
             plug = self.found.kit.plugs and not self.found.kit.marks
             return [], [row(ends[0], "word placed", word) if plug else row(ends[0], "remote placed", str(_number(act)))]
         return [], []
-
-    def _marked(self) -> list[int]:
-        """Numbers of marks that are on ends, or will be once this walk's are."""
-        on = sorted(self.job.state.standing.marks.values())
-        return [n + 1 for n in on or range(min(self.found.kit.marks, len(self.found.done.traced.ends)))]
 
     def _outcomes(self, act: Act, tone: int | None) -> list[Facts]:
         """What each reading of one end would make of the outlet with the tone."""

@@ -20,7 +20,6 @@ from pullstring.trace.acts import Standing
 from pullstring.trace.assumed import assumed_costs, assumed_noise, assumed_prior, assumed_sure
 from pullstring.trace.guarded import may_touch, only_volts
 from pullstring.trace.kit_at_hand import KitAtHand, kit_at_hand
-from pullstring.trace.kits import Kit
 from pullstring.trace.places import OutletPlace, assumed_effort, outlet_places
 from pullstring.trace.policy import Job
 
@@ -53,7 +52,7 @@ class Planned:
         """A planner at its beginning; `at` is an outlet by number, the closet if None."""
         traced = self.done.traced
         job = Job(
-            kit=Kit(remotes=self.kit.remotes, marks=self.kit.marks, plugs=self.kit.plugs, tone=self.kit.tone),
+            kit=self.kit.for_planner,
             scene=traced.scene,
             travel_s=self.travel_s,
             costs=assumed_costs(),

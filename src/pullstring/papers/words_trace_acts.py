@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Any
 
-from pullstring.model.answers import Answer
 from pullstring.papers.blocks import Block, Heading, Para, Table
 from pullstring.papers.phrases import said as sentence
 from pullstring.papers.phrases import thing, things
@@ -127,17 +126,4 @@ def _walk(walk: Facts) -> list[Block]:
         Heading("This walk, in its order"),
         Table(("step", "what", "where", "caution"), rows, "rlll"),
         Para(f"About {whole}, if nothing surprises.{settles}"),
-    ]
-
-
-def answer_page(answer: Answer) -> tuple[str, list[Block]]:
-    """The page of an answer of `--next`."""
-    return next_page(answer.answer, answer.site)
-
-
-def acts_in_words(acts: Sequence[Facts]) -> list[dict[str, Any]]:
-    """Acts with their words beside them, for a page that has none of its own."""
-    return [
-        {**a, "says": f"{act_says(a)}.", "with": act_with(a), "where": act_where(a), "cautions": cautions_of(a)}
-        for a in acts
     ]

@@ -7,13 +7,12 @@ import enum
 import math
 from collections.abc import Callable, Sequence
 
+from pullstring.trace.codes_resistors import APART_SDS
 from pullstring.trace.decode import EndOdds, Kind, Way
 from pullstring.trace.ohms_on_net import LEAST_OHM, line_range, parallel_ohm
 from pullstring.trace.readings import Ohms
 from pullstring.trace.scene import NO_NET, Net
 
-APART_SDS = 4.0
-"""Ours, assumed: two readings so many standard deviations of their difference apart are told apart."""
 RIVAL = 0.02
 """Ours, assumed: explanations below this chance need no act of their own."""
 LEAST_RANGE = 1e-9

@@ -24,6 +24,7 @@ from pullstring.trace.scene import Scene
 from pullstring.trace.table import Table
 
 ROUNDS = 4
+"""Ours: how often doubts and odds are worked out from each other; they seldom move after the second."""
 WORTH_SAYING = 0.2
 """Ours: a doubt with a lower chance is counted but not told."""
 SURELY = 0.6

@@ -22,6 +22,7 @@ from pullstring.model.conductors import outlet_of
 from pullstring.model.grades import grade, grades
 from pullstring.model.refs import Ref
 from pullstring.model.when import FIRST, parse_when
+from pullstring.reach.guards import QUIET_V
 from pullstring.trace import readings as read
 from pullstring.trace.assumed import assumed_noise
 from pullstring.trace.assumed_evidence import logit, said_log, weights
@@ -231,10 +232,6 @@ def volts_on(ground: Ground, ref: Ref) -> tuple[str, ...]:
         ):
             found.append(reading.entry)
     return tuple(found)
-
-
-QUIET_V = 1.0
-"""Ours, assumed: below this a pair is taken as without voltage. [V]"""
 
 
 def _shorted_there(ground: Ground, ref: Ref) -> tuple[str, ...]:

@@ -13,6 +13,7 @@ import re
 from pullstring.model.asbuilt import Site, Thing
 from pullstring.model.refs import Ref
 from pullstring.model.when import BadDate, parse_when
+from pullstring.trace.kits import Kit
 
 GONE = ("removed", "planned", "lost", "out of use")
 TRIED = ("tone set", "probe", "numbered remotes", "continuity tester", "meter", "wire mapper")
@@ -88,9 +89,9 @@ class KitAtHand:
     ask: str | None
 
     @property
-    def for_planner(self) -> dict[str, int | bool]:
-        """The numbers a planner's kit is made of: remotes, marks, plugs, tone."""
-        return {"remotes": self.remotes, "marks": self.marks, "plugs": self.plugs, "tone": self.tone}
+    def for_planner(self) -> Kit:
+        """What the planner can use of it: remotes, marks, plugs, tone."""
+        return Kit(remotes=self.remotes, marks=self.marks, plugs=self.plugs, tone=self.tone)
 
 
 def assumed_tolerance() -> float:

@@ -31,6 +31,8 @@ from pullstring.trace.kits import Kit
 from pullstring.trace.relations import Floats
 from pullstring.trace.rows import Rows
 from pullstring.trace.scene import Net, Scene
+from pullstring.trace.standing import Standing as Stands
+from pullstring.trace.standing import State, standings
 from pullstring.trace.tours import walk
 
 WORTH_LITTLE = 0.02
@@ -149,23 +151,15 @@ class Job:
 
     def unsure(self) -> Mapping[int, str]:
         """Outlets that are not settled, and why: 'off limits', 'tie', 'tried' too often, or 'not worth it'."""
-        self.state.rows.again()
-        found = {}
-        for o in range(self.state.scene.outlets):
-            if not self.state.rows.settled(o):
-                chances = sorted(self.desk.posterior().nets[o].values(), reverse=True)
-                tie = len(chances) > 1 and chances[1] > 0.98 * chances[0] and chances[0] + chances[1] > 0.5
-                tried = self.state.tries.get(o, 0) >= campaigns.TRIES
-                found[o] = (
-                    "off limits"
-                    if o in self.state.off_limits
-                    else "tie"
-                    if tie
-                    else "tried"
-                    if tried
-                    else "not worth it"
-                )
-        return found
+        stands = standings(self.desk.posterior().nets, sure=self.state.rows.sure)
+        return {one.outlet: self._why_open(one) for one in stands if one.state not in (State.SURE, State.NO_CABLE)}
+
+    def _why_open(self, one: Stands) -> str:
+        if one.outlet in self.state.off_limits:
+            return "off limits"
+        if one.state is State.TIE:
+            return "tie"
+        return "tried" if self.state.tries.get(one.outlet, 0) >= campaigns.TRIES else "not worth it"
 
     def next_walk(self) -> Walk:
         """All acts of the coming walk if nothing surprises: up to the closet again, or up to where the reading begins."""
