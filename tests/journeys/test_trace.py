@@ -148,6 +148,13 @@ def test_why__entries_by_weight_and_they_are_the_ones(house: Path) -> None:
     assert (first["subject"], first["value"]) == ("outlet:P1", "loud from end:W1 isolated confirmed")
 
 
+def test_why__an_entry_stands_once(house: Path) -> None:
+    """A tone that a short stopped is a tone and a short to the odds, and one entry to whoever reads it."""
+    found = api.trace_why(house, ASKED, why="P1").answer
+    entries = [tuple(s["entry"] for s in w["said"]) for side in ("for", "against") for w in found[side]]
+    assert entries and len(set(entries)) == len(entries)
+
+
 def test_why__without_a_listed_entry_the_odds_change(tmp_path: Path) -> None:
     path = lime_house(tmp_path)
     before = best(by_outlet(path)["P1"])[1]

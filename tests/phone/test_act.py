@@ -31,6 +31,7 @@ from tests.phone.phone import (
     act,
     address,
     all_in_record,
+    double_tap,
     jottings,
     next_code,
     once_and_in_order,
@@ -350,11 +351,7 @@ def test_act__what_another_phone_answered_is_not_asked_again(
 def test_act__a_double_tap_answers_one_act(pocket: BrowserContext, laptop: Given, site: Path) -> None:
     page = at_act(pocket, laptop)
     answer(page, "Done")
-    spot = page.get_by_role("button", name="loud", exact=True).bounding_box()
-    assert spot is not None
-    for _ in range(2):
-        page.touchscreen.tap(spot["x"] + 30, spot["y"] + 20)
-        page.wait_for_timeout(120)
+    double_tap(page, "loud")
     words_in(page, ".step", "Act 3 of 10")
     all_in_record(page)
     assert len(once_and_in_order(site)) == 2

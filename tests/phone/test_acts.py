@@ -16,6 +16,7 @@ from tests.journeys.sites import ASKED
 from tests.phone.phone import (
     act,
     all_in_record,
+    double_tap,
     entries,
     jottings,
     keep,
@@ -121,11 +122,7 @@ def test_tone__one_tap_stores_at_once(pocket: BrowserContext, laptop: Served, si
 def test_tone__a_double_tap_is_one_entry(pocket: BrowserContext, laptop: Served, site: Path) -> None:
     page = paired(pocket, laptop)
     act(page, "Tone")
-    spot = page.get_by_role("button", name="loud", exact=True).bounding_box()
-    assert spot is not None
-    for _ in range(2):
-        page.touchscreen.tap(spot["x"] + 30, spot["y"] + 20)
-        page.wait_for_timeout(120)
+    double_tap(page, "loud")
     all_in_record(page)
     assert len(once_and_in_order(site)) == 1
 

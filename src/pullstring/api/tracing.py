@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from pullstring.api.tracing_worked import Worked
     from pullstring.model.asbuilt import Site
     from pullstring.model.refs import Ref
+    from pullstring.trace.explain import Reason
 
 KINDS = ("outlet", "end")
 """What can be named to this verb."""
@@ -215,15 +216,7 @@ def _why_outlet(site: Site, done: Worked, ref: Ref) -> dict[str, Any]:
         return _blank_why(ref)
     number = done.traced.outlets.index(ref)
     one, told = done.stands[number], done.reasons[number]
-    weighed: list[dict[str, Any]] = [
-        {
-            "said": _of_outlet(said_by(site, r.reading.because), str(ref)),
-            "weight": r.weight,
-            "of": ends_of(done, told.net),
-        }
-        for r in told.reasons
-        if r.reading.because
-    ]
+    weighed = _weighed(site, told.reasons, ref, ends_of(done, told.net))
     return {
         **_blank_why(ref),
         "goes": [{"ends": ends_of(done, net), "odds": Odds(min(1.0, chance))} for net, chance in one.nets],
@@ -233,6 +226,16 @@ def _why_outlet(site: Site, done: Worked, ref: Ref) -> dict[str, Any]:
         "others": told.others,
         "rests_on": [str(done.traced.outlets[o]) for o in told.rests_on],
     }
+
+
+def _weighed(site: Site, reasons: Iterable[Reason], outlet: Ref, of: list[str]) -> list[dict[str, Any]]:
+    """Reasons by weight with what their entries say; what one entry says in two ways, as a tone that a short stopped, is one."""
+    weights: dict[tuple[str, ...], float] = {}
+    for one in reasons:
+        if because := one.reading.because:
+            weights[because] = weights.get(because, 0.0) + one.weight
+    ranked = sorted(weights.items(), key=lambda pair: -abs(pair[1]))
+    return [{"said": _of_outlet(said_by(site, b), str(outlet)), "weight": weight, "of": of} for b, weight in ranked]
 
 
 def _blank_why(ref: Ref) -> dict[str, Any]:
@@ -255,15 +258,7 @@ def _why_end(site: Site, done: Worked, ref: Ref) -> dict[str, Any]:
             continue
         goes.append({"outlet": str(done.traced.outlets[outlet]), "odds": Odds(min(1.0, chance))})
         told = reasons_of(done.table, done.odds, outlet, net=net)
-        weighed += [
-            {
-                "said": _of_outlet(said_by(site, r.reading.because), str(done.traced.outlets[outlet])),
-                "weight": r.weight,
-                "of": [str(done.traced.outlets[outlet])],
-            }
-            for r in told.reasons
-            if r.reading.because
-        ]
+        weighed += _weighed(site, told.reasons, done.traced.outlets[outlet], [str(done.traced.outlets[outlet])])
     weighed.sort(key=lambda w: -abs(w["weight"]))
     return {
         **_blank_why(ref),
