@@ -68,6 +68,7 @@ WITHOUT_UNIT = set(
         "pairs",
         "count",
         "share",
+        "streams",
         "fraction",
         "ratio",
         "factor",

@@ -11,6 +11,7 @@ from pullstring.model.acts import ACTS
 from pullstring.model.columns import Column, did_you_mean
 from pullstring.model.entries import NONE_SAID, Scalar
 from pullstring.model.geometry import outline_text, parse_outline
+from pullstring.model.layers import BadLayers, layers_text, parse_layers
 from pullstring.model.refs import ALWAYS_THERE, PARTS, REF_JOIN, BadName, Ref, parse_ref
 from pullstring.model.sealed import is_sealed
 from pullstring.model.units import parse_quantity
@@ -147,6 +148,8 @@ def _plain(column: Column, kind: str, text: str, unit: str | None) -> Scalar:
         return _choice(text, tuple(ACTS))
     if kind == "outline":
         return outline_text(parse_outline(text))
+    if kind == "layers":
+        return _layers(text)
     if kind == "when":
         return parse_when(text).text
     if kind == "money":
@@ -154,6 +157,13 @@ def _plain(column: Column, kind: str, text: str, unit: str | None) -> Scalar:
     if kind == "secret" and not is_sealed(text):
         raise BadCell("a secret never stands here in plain; leave the cell blank and enter it sealed with: add --seal")
     return text
+
+
+def _layers(text: str) -> str:
+    try:
+        return layers_text(parse_layers(text))
+    except BadLayers as error:
+        raise BadCell(str(error)) from error
 
 
 def _choice(text: str, options: tuple[str, ...]) -> str:

@@ -17,7 +17,7 @@ from pullstring.model.units import BASE_UNIT
 class Column:
     """One column: its name, its type and of what.
 
-    Types: tag text number whole choice ref refs anyref anyrefs outline when reading money secret act relation:NAME.
+    Types: tag text number whole choice ref refs anyref anyrefs outline layers when reading money secret act relation:NAME.
     `low` and `high` bound its numbers; what is `private` never leaves in a shared set.
     """
 

@@ -49,6 +49,7 @@ _FACTORS: dict[str, dict[str, float]] = {
     "gauge": {"AWG": 1},
     "angle": {"deg": 1, "°": 1},
     "ratio": {"dB": 1},
+    "bandwidth": {"MHz": 1, "GHz": 1000, "kHz": 0.001},
     "temperature": {"C": 1, "°C": 1, "F": 1, "°F": 1},
 }
 BASE_UNIT = {
@@ -70,6 +71,7 @@ BASE_UNIT = {
     "gauge": "AWG",
     "angle": "deg",
     "ratio": "dB",
+    "bandwidth": "MHz",
     "temperature": "C",
 }
 READINGS = {
@@ -87,6 +89,7 @@ READINGS = {
     "up": "rate",
     "level 2.4 GHz": "level",
     "level 5 GHz": "level",
+    "level 6 GHz": "level",
     "temperature": "temperature",
 }
 _NUMBER = re.compile(r"([+\-−]?)\s*(\d+(?:[.,]\d+)?|[.,]\d+)(?:[eE]([+\-]?\d+))?\s*(.*)")

@@ -10,7 +10,7 @@ from __future__ import annotations
 import dataclasses
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -23,6 +23,9 @@ from pullstring.papers.drawing_key import foot_of
 from pullstring.papers.drawing_style import plan_css, plan_sizes
 from pullstring.papers.ink import DAY, Inks
 from pullstring.papers.plan_scene import NothingToDraw, Scene, scene_of
+
+if TYPE_CHECKING:
+    from pullstring.papers.signal_layer import Signal
 
 __all__ = ["NothingToDraw", "floor_svg"]
 
@@ -37,6 +40,7 @@ def floor_svg(
     runs: Sequence[Mapping[str, Any]] | None = None,
     untouchable: Iterable[str] | None = None,
     to_remove: Iterable[str] = (),
+    signal: Signal | None = None,
 ) -> str:
     """The drawing of one floor as SVG that states its size on paper.
 
@@ -58,6 +62,8 @@ def floor_svg(
         Things as `kind:TAG` that may not be touched, from the answer on cutting.
     to_remove : iterable of str
         Cables or ends as `kind:TAG` that are to be taken out.
+    signal : Signal, optional
+        Levels of one band; the floor is then drawn with access points and readings only, without runs and outlets.
 
     Raises
     ------
@@ -65,10 +71,18 @@ def floor_svg(
         When the floor has no outline and no wall, with what to note.
     """
     scene = scene_of(site, floor, scale=scale, as_of=as_of, runs=runs, untouchable=untouchable, to_remove=to_remove)
+    layer = None
+    if signal is not None:
+        from pullstring.papers.signal_layer import SignalLayer, for_signal
+
+        scene = for_signal(scene, signal)
+        layer = SignalLayer.of(scene, signal)
+        scene = dataclasses.replace(scene, signal_key=layer.key)
     k = scene.k
     doors = [(wall, opening, _side(scene, wall, opening)) for wall in scene.walls for opening in wall.openings]
-    made = plan_inside.placed(scene, [leaf for d in doors if d[1].fill == "door" for leaf in walls.leaves(*d)])
-    scene = dataclasses.replace(scene, in_key=made.notes, marks=made.marks)
+    leaves = [leaf for d in doors if d[1].fill == "door" for leaf in walls.leaves(*d)]
+    made = plan_inside.placed(scene, leaves, layer.take if layer else None)
+    scene = dataclasses.replace(scene, in_key=(*(layer.notes if layer else ()), *made.notes), marks=made.marks)
     foot = foot_of(scene)
     total = scene.height + foot.height
     bodies = [part for body in scene.bodies for part in walls.draw_body(body, scene.sheet, scene.prefix)]
@@ -79,6 +93,7 @@ def floor_svg(
     ]
     layers = [
         ("rooms", _rooms(scene)),
+        ("signal", layer.under() if layer else []),
         ("walls", bodies),
         ("openings", openings),
         ("runs", [*plan_lines.draw(scene, made.traffic), *plan_things.gates(scene, made)]),
@@ -87,6 +102,7 @@ def floor_svg(
         ("access-points", plan_things.standing(scene, made, ("radio",))),
         ("outlets", plan_things.standing(scene, made, ("outlet",))),
         ("protected", plan_things.protected(scene, made)),
+        ("readings", layer.over() if layer else []),
         ("names", plan_things.room_names(scene, made)),
     ]
     return svg.document(

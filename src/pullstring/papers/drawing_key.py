@@ -9,7 +9,17 @@ from typing import TYPE_CHECKING
 from shapely.geometry import box
 
 from pullstring.model.asbuilt import Thing
-from pullstring.papers import figures, plan_letters, plan_lines, plan_marks, plan_words, svg, symbols, walls
+from pullstring.papers import (
+    figures,
+    plan_letters,
+    plan_lines,
+    plan_marks,
+    plan_words,
+    signal_marks,
+    svg,
+    symbols,
+    walls,
+)
 from pullstring.papers.drawing_style import RUN
 from pullstring.papers.svg import Sheet
 
@@ -117,7 +127,7 @@ def _rule(scene: Scene) -> list[str]:
 
 def _items(scene: Scene) -> list[Item]:
     """Wall types first, then symbols, only those that the drawing shows."""
-    items = []
+    items = [Item(mark, words) for mark, words, _ in scene.signal_key]
     for tag in sorted({w.wall_type for w in scene.walls if w.wall_type and w.ref.key not in scene.planned_walls}):
         built = scene.site.get(tag)
         if built is not None:
@@ -192,6 +202,8 @@ def _picture(scene: Scene, picture: str, left: float, top: float) -> list[str]:
     """A small piece of what the line explains, drawn by the same code as on the plan."""
     k, (width, height) = scene.k, SWATCH
     sheet = Sheet(-left, top)  # the swatch's own axes: from its top left corner, y up
+    if (level := next((n for mark, _, n in scene.signal_key if mark == picture), None)) is not None:
+        return signal_marks.sample(picture, left, top, width, k, words=level)
     form, _, state = picture.rpartition(" ")
     if form in symbols.FORMS and state in ("there", "planned"):
         low = {"block": -0.3, "outlet": -0.22}.get(form, -0.12)
@@ -276,6 +288,7 @@ def _title_block(scene: Scene, top: float) -> list[str]:
     cells = [
         ("property", place, 0.0),
         ("floor", floor, 0.0),
+        *([("signal, dBm", scene.signal.band, 2.1)] if scene.signal else []),
         ("scale", f"1:{scene.scale}", 1.4),
         ("as of", as_of, 3.5),
         ("north" if angle else "north up", "", 2.0),

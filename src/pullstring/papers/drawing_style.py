@@ -16,6 +16,9 @@ AREA = 0.24
 RUN = 0.2  # tags of the runs that arrive, under the tag of a thing
 SMALL = 0.22
 TITLE = 0.3
+LEVEL = 0.24  # number in a line of equal level
+EDGE_LEVEL = 0.28
+READ, FORESEEN = 0.24, 0.2  # beside a cross: what was read, what is predicted
 SANS_EM = 0.6  # mean width of a letter in its size, rounded up from B612's 0.57
 MONO_EM = 0.65  # every letter of B612 Mono
 
@@ -42,6 +45,10 @@ def plan_css(inks: Inks, *, under: str = "") -> str:
         ".name,.tag,.small,.cell": f"fill:{inks.ink}",
         ".area,.second": f"fill:{inks.ink_2}",
         ".tag.plan": f"fill:{inks.red}",
+        ".isoline-plain,.isoline-agreed,.isoline-weakest,.unseen,.cross": f"fill:none;stroke:{inks.blue}",
+        ".cross.under": f"stroke:{inks.sheet}",
+        ".toread": f"fill:{inks.sheet};stroke:{inks.blue}",
+        ".isonum,.read,.foreseen": f"fill:{inks.blue};stroke:{inks.sheet}",
         ".name,.area,.tag": f"stroke:{inks.sheet}",
     }
     return "".join(f"{_scoped(selector, under)}{{{body}}}" for selector, body in rules.items())
@@ -86,6 +93,18 @@ def plan_sizes(k: float) -> str:
         ".trunk": f"stroke-width:{s(0.12)}",
         ".hollow-line": f"stroke-width:{s(0.07)}",
         ".lost": f"stroke-width:{s(0.03)}",
+        ".isoline-plain": f"stroke-width:{s(0.024)};stroke-linecap:round;stroke-linejoin:round",
+        ".isoline-agreed": f"stroke-width:{s(0.065)};stroke-linecap:round;stroke-linejoin:round",
+        ".isoline-weakest": f"stroke-width:{s(0.03)};stroke-linecap:round;stroke-dasharray:{s(0.03)} {s(0.09)}",
+        ".unseen": f"stroke-width:{s(0.014)}",
+        ".cross": f"stroke-width:{s(0.05)}",
+        ".cross.under": f"stroke-width:{s(0.13)};stroke-linecap:square",
+        ".toread": f"stroke-width:{s(0.04)}",
+        ".isonum": f'font-family:"B612 Mono","DejaVu Sans Mono",monospace;font-weight:400;font-size:{s(LEVEL)}px',
+        ".isonum.edge,.read": f'font-family:B612,"DejaVu Sans",sans-serif;font-weight:700;font-size:{s(EDGE_LEVEL)}px',
+        ".read": f"font-size:{s(READ)}px",
+        ".foreseen": f'font-family:B612,"DejaVu Sans",sans-serif;font-weight:400;font-size:{s(FORESEEN)}px',
+        ".isonum,.read,.foreseen": f"stroke-width:{s(0.12)};paint-order:stroke;stroke-linejoin:round",
         ".dash": f"stroke-dasharray:{s(0.1)} {s(0.08)}",
     }
     return "".join(f"{_scoped(selector, '')}{{{body}}}" for selector, body in rules.items())

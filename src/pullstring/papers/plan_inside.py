@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import itertools
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from pullstring.model.asbuilt import Thing
 from pullstring.model.refs import Ref
@@ -39,8 +39,11 @@ class Inside:
     marks: frozenset[str] = frozenset()
 
 
-def placed(scene: Scene, doors: Iterable[Sequence[Point]]) -> Inside:
-    """A place for everything, in an order that never depends on how the record came together."""
+def placed(scene: Scene, doors: Iterable[Sequence[Point]], first: Callable[[Spots], None] | None = None) -> Inside:
+    """A place for everything, in an order that never depends on how the record came together.
+
+    `first` takes places of its own after the symbols and before all words.
+    """
     walls = walls_field(scene)
     soft = Field(walls.x0, walls.y0, walls.cell, walls.weight.copy())
     spots = Spots(scene.frame, soft, scene.k)
@@ -50,6 +53,8 @@ def placed(scene: Scene, doors: Iterable[Sequence[Point]]) -> Inside:
         soft.add_polygon([*leaf, _fourth(leaf)], DOOR)
     _take_edges(scene, soft)
     _take_lines(scene, traffic, soft)
+    if first is not None:
+        first(spots)
     made = Inside([*stood, *traffic.gates.values()], traffic, {}, [], [])
     unsaid = _number(scene, made, spots)
     on = names.ground(scene.rooms, scene.k)
@@ -145,7 +150,9 @@ def _fill_rooms(scene: Scene, made: Inside, on: names.Ground, spots: Spots) -> l
 
 
 def _joints(scene: Scene) -> list[Thing]:
-    """Joints in rooms of this floor."""
+    """Joints in rooms of this floor; none on a drawing of signal."""
+    if scene.signal is not None:
+        return []
     return [
         j for j in scene.site.of_kind("joint") if j.text("state") != "removed" and _on_floor(scene, j.ref_of("room"))
     ]
@@ -203,6 +210,8 @@ def _notes(
         yield plan_words.no_place(sorted({*left, *unsaid}))
     if unsaid_items:
         yield plan_words.joint_items(unsaid_items)
+    if scene.signal is not None:
+        return
     short = [(x.stood.symbol.tag, _runs_at(made, x.stood)) for x in made.labels.values() if x.short]
     if short := [(tag, runs) for tag, runs in short if runs]:
         yield plan_words.runs_at(short)

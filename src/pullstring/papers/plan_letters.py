@@ -10,7 +10,19 @@ import functools
 import re
 from collections.abc import Sequence
 
-from pullstring.papers.drawing_style import AREA, LITTLE, NAME, RUN, SMALL, TAG, TITLE
+from pullstring.papers.drawing_style import (
+    AREA,
+    EDGE_LEVEL,
+    FORESEEN,
+    LEVEL,
+    LITTLE,
+    NAME,
+    READ,
+    RUN,
+    SMALL,
+    TAG,
+    TITLE,
+)
 from pullstring.papers.labels_face import BOLD, CUT, MONO, SANS, Face, letters
 
 ASCENT, ASCENT_MARKED, DESCENT = (
@@ -32,6 +44,10 @@ FACE_OF: dict[str, tuple[Face, float]] = {
     "second": (SANS, SMALL),
     "cell": (BOLD, TITLE),
     "cell little": (BOLD, SMALL),
+    "isonum": (MONO, LEVEL),
+    "isonum edge": (BOLD, EDGE_LEVEL),
+    "read": (BOLD, READ),
+    "foreseen": (SANS, FORESEEN),
 }
 """Face and letter size of each class of text."""
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import shapely
 
@@ -18,6 +18,9 @@ from pullstring.papers.plan_runs import Run, runs_of
 from pullstring.papers.svg import Sheet
 from pullstring.papers.symbols import Found
 from pullstring.papers.walls import Body
+
+if TYPE_CHECKING:
+    from pullstring.papers.signal_layer import Signal
 
 PAD = 0.8
 NARROWEST = 15.0
@@ -51,6 +54,8 @@ class Scene:
     runs_given: bool
     in_key: tuple[str, ...] = ()
     marks: frozenset[str] = frozenset()
+    signal: Signal | None = None
+    signal_key: tuple[tuple[str, str, str], ...] = ()
 
     @property
     def k(self) -> float:

@@ -39,6 +39,7 @@ const UNITS = {
   up: ["Mb/s", "Gb/s"],
   "level 2.4 GHz": ["dBm"],
   "level 5 GHz": ["dBm"],
+  "level 6 GHz": ["dBm"],
 };
 
 /** The units in which a quantity is read, the usual first. */
