@@ -4,8 +4,8 @@ House rules
 -----------
 1. A class, never a model: nobody knows the pattern of the box on the wall. The form is that of 3GPP TR 38.901 Table 7.3-1.
 2. Gains are relative, zero or less; what is radiated in the best direction is the sender's own number.
-3. Directions are the ones the waves leave in, x east, y north, z up. `azimuth_deg` turns to the left of east, `tilt_deg` up. A rod looks level
-   all round and stands upright at tilt 0; a ceiling's antenna looks down at tilt -90 (`rest_tilt_deg`).
+3. Directions are the ones the waves leave in, x east, y north, z up. `azimuth_deg` turns to the left of east, `tilt_deg` up.
+   A rod looks level all round and stands upright at tilt 0; a ceiling's antenna looks down at tilt -90 (`rest_tilt_deg`).
 4. By reciprocity a class holds for sending and for receiving.
 """
 
@@ -25,7 +25,8 @@ Directions = NDArray[np.float64]
 """Directions in space, n rows of x, y, z of any length above zero."""
 
 PEAK_LOSS_DB = 12
-"""Loss of the parabola at the full half-power width off the best direction; 3 dB at half of it. [dB] 3GPP TR 38.901 Table 7.3-1 (memory)."""
+"""Loss of the parabola at the whole half-power width off the best direction; 3 dB at half of it. [dB]
+3GPP TR 38.901 Table 7.3-1 (memory)."""
 
 
 @dataclasses.dataclass(frozen=True)
@@ -50,7 +51,10 @@ def antennas() -> Mapping[str, Antenna]:
     numbers = ("gain_dbi", "across_deg", "updown_deg", "floor_db", "side_floor_db", "rest_tilt_deg")
     return {
         row["antenna"]: Antenna(
-            row["antenna"], row["form"], *(float(row[name]) for name in numbers), provenance=row["provenance"]
+            name=row["antenna"],
+            form=row["form"],
+            provenance=row["provenance"],
+            **{name: float(row[name]) for name in numbers},
         )
         for row in csv.DictReader(text.splitlines())
     }
@@ -68,8 +72,8 @@ def gain_db(antenna: str, *, azimuth_deg: float, tilt_deg: float, directions: Di
     r"""Gain of an antenna in some directions, relative to its best one.
 
     Sector: :math:`A = -\min(A_h + A_v, A_m)` with :math:`A_h = \min(12 (\phi/\phi_{3dB})^2, A_m)` across and
-    :math:`A_v = \min(12 (\theta/\theta_{3dB})^2, SLA_v)` up and down. Rod: A_v alone, the same all round. Cone: the parabola in the angle off
-    the best direction. Far field only.
+    :math:`A_v = \min(12 (\theta/\theta_{3dB})^2, SLA_v)` up and down. Rod: A_v alone, the same all round. Cone: the parabola
+    in the angle off the best direction. Far field only.
 
     Parameters
     ----------

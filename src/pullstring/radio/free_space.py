@@ -91,7 +91,42 @@ def received_level_dbm(
     Definition of basic transmission loss, ITU-R P.341 (from memory).
     Checked in ``tests/published/test_radio_check_rows.py``.
     """
-    return np.asarray(eirp_dbm, float) - np.asarray(loss_db, float) + np.asarray(receive_gain_dbi, float)
+    return np.asarray(eirp_dbm, float) - loss_db + receive_gain_dbi
+
+
+def two_ray_gain_db(
+    *, plan_m: float, near_height_m: float, far_height_m: float, reflection_ratio: complex, frequency_hz: float
+) -> float:
+    r"""What a bounce off flat ground adds to the straight path between two masts, or takes away.
+
+    :math:`20 \log_{10} |1 + \Gamma \frac{d_0}{d_1} e^{-j 2 \pi (d_1 - d_0) / \lambda}|`. Valid over ground that is flat to a fraction of the
+    wavelength divided by the grazing angle; lawn and gravel scatter, so take it as the swing to expect and not as a value.
+
+    Parameters
+    ----------
+    plan_m : float
+        Distance along the ground, above zero. [m]
+    near_height_m, far_height_m : float
+        Heights above the ground, zero or more. [m]
+    reflection_ratio : complex
+        Amplitude of the bounce, Gamma; near grazing it goes to -1 on any ground. [1]
+    frequency_hz : float
+        [Hz]
+
+    Returns
+    -------
+    float
+        Above zero where the bounce helps; minus infinity where it cancels all. [dB]
+
+    References
+    ----------
+    Two paths by geometry. Checked against the plane-earth limit in ``tests/radio/test_free_space.py``.
+    """
+    d_0 = float(np.hypot(plan_m, near_height_m - far_height_m))
+    d_1 = float(np.hypot(plan_m, near_height_m + far_height_m))
+    phase = 2 * pi * (d_1 - d_0) / float(wavelength_m(frequency_hz=frequency_hz))
+    with np.errstate(divide="ignore"):
+        return float(20 * np.log10(np.abs(1 + reflection_ratio * d_0 / d_1 * np.exp(-1j * phase))))
 
 
 def _above_zero(value: Floats | float) -> Floats:

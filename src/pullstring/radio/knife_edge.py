@@ -51,7 +51,7 @@ def fresnel_radius_m(
     ITU-R P.526 section 2 (read in public code). Checked in ``tests/published/test_radio_check_rows.py``.
     """
     d_1, d_2 = np.asarray(before_m, float), np.asarray(after_m, float)
-    return np.sqrt(order * wavelength_m(frequency_hz=frequency_hz) * d_1 * d_2 / (d_1 + d_2))
+    return np.asarray(np.sqrt(order * wavelength_m(frequency_hz=frequency_hz) * d_1 * d_2 / (d_1 + d_2)))
 
 
 def height_factor(
@@ -80,7 +80,7 @@ def height_factor(
     ITU-R P.526 section 4.1 (read in public code). Checked in ``tests/published/test_radio_check_rows.py``.
     """
     h, d_1, d_2 = np.asarray(height_m, float), np.asarray(before_m, float), np.asarray(after_m, float)
-    return h * np.sqrt(2 / wavelength_m(frequency_hz=frequency_hz) * (1 / d_1 + 1 / d_2))
+    return np.asarray(h * np.sqrt(2 / wavelength_m(frequency_hz=frequency_hz) * (1 / d_1 + 1 / d_2)))
 
 
 def detour_factor(*, detour_m: Floats | float, frequency_hz: Floats | float) -> Floats:
@@ -105,7 +105,7 @@ def detour_factor(*, detour_m: Floats | float, frequency_hz: Floats | float) -> 
     ITU-R P.526 section 4.1, nu by the difference of paths (read in public code). Checked in ``tests/radio/test_knife_edge.py``.
     """
     Delta = np.asarray(detour_m, float)
-    return np.sign(Delta) * 2 * np.sqrt(np.abs(Delta) / wavelength_m(frequency_hz=frequency_hz))
+    return np.asarray(np.sign(Delta) * 2 * np.sqrt(np.abs(Delta) / wavelength_m(frequency_hz=frequency_hz)))
 
 
 def knife_edge_loss_db(*, edge_factor: Floats | float) -> Floats:
@@ -135,9 +135,10 @@ def knife_edge_loss_db(*, edge_factor: Floats | float) -> Floats:
 def deygout_loss_db(edges: Sequence[EdgePoint], *, length_m: float, frequency_hz: float) -> float:
     """Loss over several sharp edges: the main one over the whole line, then the main one on either side of it.
 
-    The main edge is that with the greatest nu; on either side the line goes from the end to its top. Three edges count at most.
-    The Recommendation's terms T and C for the shape of hills are left out, so that one edge costs what one edge costs. Two edges near each
-    other come out too high, which errs to "raise the mast". Of edges with equal nu the worse choice holds, so that both ways cost the same.
+    The main edge is that with the greatest nu; on either side the line goes from the end to its top. Three edges count.
+    The Recommendation's terms T and C for the shape of hills are left out, so that one edge costs what one edge costs.
+    Two edges near each other come out too high, which errs to "raise the mast". Of edges with equal nu the worse choice
+    holds, so that both ways cost the same.
 
     Parameters
     ----------
@@ -171,8 +172,8 @@ def deygout_loss_db(edges: Sequence[EdgePoint], *, length_m: float, frequency_hz
 def bullington_loss_db(edges: Sequence[EdgePoint], *, length_m: float, frequency_hz: float) -> float:
     r"""Loss over several edges as over the one where the rays that just clear them from both ends cross. For comparing.
 
-    :math:`L = L_{uc} + (1 - e^{-L_{uc}/6}) (10 + 0.02 d)`, d in km; the second term stands for what else hills of many kilometres do,
-    and adds up to 10 dB to a single wall. Where the line is clear, the edge with the greatest nu counts.
+    :math:`L = L_{uc} + (1 - e^{-L_{uc}/6}) (10 + 0.02 d)`, d in km; the second term stands for what else hills of many
+    kilometres do, and adds up to 10 dB to a single wall. Where the line is clear, the edge with the greatest nu counts.
 
     Parameters
     ----------

@@ -59,7 +59,8 @@ class Learned:
     solved: Solved
     change_db: Array
     """Loss of each crossing over its prior mean at which everything is linear [bands, skins]."""
-    readings: tuple[Reading, ...]
+    before_db: Array
+    """What was read less what was believed before, for each row."""
     unused: tuple[Unused, ...]
 
     @functools.cached_property
@@ -77,7 +78,10 @@ class Learned:
         wall_share = np.sqrt(assumed()["wall_class_share"])
         return tuple(
             LearnedNumber.of(
-                skin, band, (0.0, float(self.prior.wall_db[b, k] * wall_share)), (float(mean[b, k]), float(spread[b, k]))
+                skin,
+                band,
+                (0.0, float(self.prior.wall_db[b, k] * wall_share)),
+                (float(mean[b, k]), float(spread[b, k])),
             )
             for k, skin in enumerate(self.prior.skins)
             for b, band in enumerate(self.prior.bands)
@@ -87,12 +91,18 @@ class Learned:
     def offsets(self) -> tuple[LearnedNumber, ...]:
         """What each device reads over the level at the place, for each band on which it was used."""
         used = sorted({(one.device, one.band) for one in self.solved.rows.readings})
-        before = (assumed()["offset_mean"], self._offset_spread)
+        before = (assumed()["offset_mean"], self.offset_spread)
         return tuple(LearnedNumber.of(name, band, before, self.offset(name, band)) for name, band in used)
 
     @property
-    def _offset_spread(self) -> float:
+    def offset_spread(self) -> float:
+        """Standard deviation of a device's offset on one band before readings. [dB]"""
         return float(np.hypot(assumed()["offset_spread"], assumed()["offset_band_spread"]))
+
+    def offset_before(self, band: str, other: str) -> float:
+        """Covariance of one device's offsets on two bands before readings."""
+        a = assumed()
+        return a["offset_spread"] ** 2 + (band == other) * a["offset_band_spread"] ** 2
 
     def offset_rows(self, device: str, band: str) -> Array:
         """Covariance of one device's offset on one band with the readings [n]."""
@@ -109,7 +119,7 @@ class Learned:
         """Mean and standard deviation of what a device reads over the level at the place. [dB]"""
         solved, with_rows = self.solved, self.offset_rows(device, band)
         mean = solved.pull @ with_rows
-        var = self._offset_spread**2 - np.einsum("i,kij,j->k", with_rows, solved.inverse, with_rows)
+        var = self.offset_spread**2 - np.einsum("i,kij,j->k", with_rows, solved.inverse, with_rows)
         middle = float(solved.weight @ mean)
         spread = float(np.sqrt(solved.weight @ (var + (mean - middle) ** 2)))
         return assumed()["offset_mean"] + middle, spread
@@ -132,7 +142,9 @@ def _named(tables: Tables, prior: Prior, one: Reading, at: Weighed, real: Sequen
         return "not_sent"
     index = [tables.senders.index(name) for name in names]
     field = prior.field_db(at.crossings[band][index][:, where].mean(axis=1), band_index=band)
-    spread = np.sqrt(field**2 + np.array(prior.power_db)[index] ** 2 + assumed()["offset_spread"] ** 2 + one.noise_db**2)
+    spread = np.sqrt(
+        field**2 + np.array(prior.power_db)[index] ** 2 + assumed()["offset_spread"] ** 2 + one.noise_db**2
+    )
     shown = level[index] + assumed()["offset_mean"]
     if one.level_dbm is None:
         told = [name for name, mean, wide in zip(names, shown, spread, strict=True) if mean + 3 * wide > one.floor_dbm]
@@ -148,7 +160,7 @@ def _named(tables: Tables, prior: Prior, one: Reading, at: Weighed, real: Sequen
 def _least_change(prior: Prior, skins: Mapping[str, Skin]) -> Array:
     """The lowest change of each loss [bands, skins]: no wall makes a signal stronger."""
     lowest = [[-skins[skin].loss_db.get(band, np.inf) for skin in prior.skins] for band in prior.bands]
-    return np.maximum(np.array(lowest, dtype=float).reshape(prior.wall_db.shape), -4 * prior.wall_db)
+    return np.asarray(np.maximum(np.array(lowest, dtype=float).reshape(prior.wall_db.shape), -4 * prior.wall_db))
 
 
 def learn(
@@ -178,7 +190,8 @@ def learn(
             unused.append(Unused(one.key, named))
         else:
             used.extend(named)
-    solved = solve(rows_of(weighed, prior, used), among=scales())
+    first = rows_of(weighed, prior, used)
+    solved = solve(first, among=scales())
     lowest = _least_change(prior, skins)
     for _ in range(ROUNDS if used else 0):
         new = np.maximum(solved.mixed_mean[1:].reshape(change.shape), lowest)
@@ -186,4 +199,4 @@ def learn(
             break
         change = new
         solved = solve(rows_of(Weighed.at(tables, change_db=change), prior, used), among=scales())
-    return Learned(prior, solved, change, tuple(readings), tuple(unused))
+    return Learned(prior, solved, change, first.target_db, tuple(unused))

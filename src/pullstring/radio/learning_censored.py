@@ -36,10 +36,11 @@ def scales() -> tuple[Scale, ...]:
     a = assumed()
     factors = (0.1, 0.2, 0.4, 0.7, 1.0, 1.4, 2.0)
     steps = np.gradient(np.log(factors))
-    shares = [math.exp(-0.5 * (math.log(f) / a["field_scale_spread"]) ** 2) * s for f, s in zip(factors, steps, strict=True)]
+    shares = np.exp(-0.5 * (np.log(factors) / a["field_scale_spread"]) ** 2) * steps
+    shares /= shares.sum()
     walls = ((1.0, 1 - a["wall_wrong_odds"]), (a["wall_wrong_factor"], a["wall_wrong_odds"]))
     return tuple(
-        Scale(f, w, share / sum(shares) * odds) for f, share in zip(factors, shares, strict=True) for w, odds in walls
+        Scale(f, w, float(share) * odds) for f, share in zip(factors, shares, strict=True) for w, odds in walls
     )
 
 
@@ -54,7 +55,7 @@ def _below(z: float) -> tuple[float, float]:
 _below_each = np.frompyfunc(_below, 1, 2)
 
 
-def below(z_ratio: Array) -> tuple[Array, Array]:
+def below(*, z_ratio: Array) -> tuple[Array, Array]:
     """Log chance to lie below, and density over chance, of the standard normal.
 
     Parameters
@@ -62,12 +63,17 @@ def below(z_ratio: Array) -> tuple[Array, Array]:
     z_ratio : array
         Standard deviations from the mean. [1]
 
+    Returns
+    -------
+    two arrays
+        Natural log of the chance, and the ratio. [1]
+
     References
     ----------
     Normal distribution; beyond 30 standard deviations the first terms of its asymptotic series.
     """
-    chance, ratio = _below_each(z_ratio)
-    return np.asarray(chance, dtype=float), np.asarray(ratio, dtype=float)
+    both = _below_each(np.asarray(z_ratio, dtype=float))
+    return np.asarray(both[0], dtype=float), np.asarray(both[1], dtype=float)
 
 
 @dataclasses.dataclass(frozen=True)
@@ -93,27 +99,27 @@ class Solved:
     def inverse(self) -> Array:
         """Inverse of the covariance of the readings [k, n, n]."""
         count = self.site_db.shape[1]
-        return np.linalg.inv(self.prior_rows + self.site_db2[:, :, None] * np.eye(count))
+        return np.asarray(np.linalg.inv(self.prior_rows + self.site_db2[:, :, None] * np.eye(count)))
 
     @functools.cached_property
     def pull(self) -> Array:
         """What the readings pull with [k, n]."""
-        return np.einsum("kij,kj->ki", self.inverse, self.site_db)
+        return np.asarray(np.einsum("kij,kj->ki", self.inverse, self.site_db))
 
     @functools.cached_property
     def shared_rows(self) -> Array:
         """Covariance of exponent and wall losses with the readings [k, g, n]."""
-        return self.prior_cov @ self.rows.shared.T
+        return np.asarray(self.prior_cov @ self.rows.shared.T)
 
     @functools.cached_property
     def shared_mean(self) -> Array:
         """Exponent and wall losses learned, from their prior means [k, g]."""
-        return np.einsum("kgn,kn->kg", self.shared_rows, self.pull)
+        return np.asarray(np.einsum("kgn,kn->kg", self.shared_rows, self.pull))
 
     @functools.cached_property
     def shared_cov(self) -> Array:
         """Their covariance [k, g, g]."""
-        return self.prior_cov - self.shared_rows @ self.inverse @ self.shared_rows.transpose(0, 2, 1)
+        return np.asarray(self.prior_cov - self.shared_rows @ self.inverse @ self.shared_rows.transpose(0, 2, 1))
 
     @functools.cached_property
     def mixed_mean(self) -> Array:
@@ -164,8 +170,8 @@ def _sites(rows: Rows, prior: Array) -> tuple[Array, Array, Array]:
     return mean, var, extra
 
 
-def solve(rows: Rows, *, among: tuple[Scale, ...]) -> Solved:
-    """Weigh the rows under each of these scales and keep those that count."""
+def solve(rows: Rows, *, among: tuple[Scale, ...], keep_all: bool = False) -> Solved:
+    """Weigh the rows under each of these scales and keep those that count (or all)."""
     shared = np.stack([rows.prior.shared(wider_factor=one.wall_factor) for one in among])
     field = np.array([one.field_factor for one in among])[:, None, None] ** 2
     prior = rows.shared @ shared @ rows.shared.T + field * rows.fields + rows.powers + rows.offsets
@@ -176,7 +182,7 @@ def solve(rows: Rows, *, among: tuple[Scale, ...]) -> Solved:
     log = evidence + np.log([one.odds for one in among])
     weight = np.exp(log - log.max())
     weight /= weight.sum()
-    keep = weight >= LEAST_WEIGHT
+    keep = (weight >= LEAST_WEIGHT) | keep_all
     kept = tuple(one for one, stays in zip(among, keep, strict=True) if stays)
     weight = weight[keep] / weight[keep].sum()
     return Solved(rows, kept, weight, evidence[keep], shared[keep], prior[keep], mean[keep], var[keep])

@@ -81,7 +81,7 @@ class Prior:
     def alike(self, share: str) -> Array:
         """How far two bands go together [bands, bands]: 1 with itself, a share of the data file with another."""
         among = assumed()[share]
-        return among + (1 - among) * np.eye(len(self.bands))
+        return np.asarray(among + (1 - among) * np.eye(len(self.bands)))
 
     def shared(self, *, wider_factor: float) -> Array:
         """Covariance of exponent and wall losses [1 + bands x skins] with the wall types' spreads so much wider."""
@@ -99,10 +99,10 @@ class Prior:
         """Spread of what no drawing shows, where the effective crossings [..., skins] are these."""
         a = assumed()
         own = (1 - a["wall_class_share"]) * self.wall_db[band_index] ** 2
-        return np.sqrt(a["field_spread"] ** 2 + np.maximum(crossings, 0) @ own)
+        return np.asarray(np.sqrt(a["field_spread"] ** 2 + np.maximum(crossings, 0) @ own))
 
 
-def kernel(one_m: Array, other_m: Array) -> Array:
+def kernel(*, one_m: Array, other_m: Array) -> Array:
     """How alike what no drawing shows is at two sets of spots [p, 3] and [q, 3].
 
     Exponential in the distance, a metre up counting for more than one along the floor.
@@ -126,7 +126,7 @@ def kernel(one_m: Array, other_m: Array) -> Array:
     scale = np.array([1.0, 1.0, a["field_height_factor"]]) / a["field_length"]
     one, other = np.asarray(one_m) * scale, np.asarray(other_m) * scale
     square = (one**2).sum(1)[:, None] + (other**2).sum(1)[None, :] - 2 * one @ other.T
-    return np.exp(-np.sqrt(np.maximum(square, 0)))
+    return np.asarray(np.exp(-np.sqrt(np.maximum(square, 0))))
 
 
 @dataclasses.dataclass(frozen=True)
@@ -162,7 +162,7 @@ class Rows:
         same = alike * (self.sender[:, None] == self.sender[None, :])
         full = same[np.ix_(rows, rows)] * self.near * np.outer(field, field)
         cov = self.mix @ full @ self.mix.T
-        return cov + np.diag(self.lost)
+        return np.asarray(cov + np.diag(self.lost))
 
     @functools.cached_property
     def lost(self) -> Array:
@@ -170,14 +170,15 @@ class Rows:
         field = self.item_field_db
         same = self.item_row[:, None] == self.item_row[None, :]
         full = self.near * np.outer(field, field) * same
-        return np.maximum(self.mix @ field**2 - np.einsum("ni,ij,nj->n", self.mix, full, self.mix), 0)
+        mean = np.einsum("ni,ni->n", self.mix @ full, self.mix)
+        return np.asarray(np.maximum(self.mix @ field**2 - mean, 0))
 
     @functools.cached_property
     def powers(self) -> Array:
         """Covariance of what the access points radiate [n, n]."""
         power = np.array(self.prior.power_db)[self.sender]
         alike = self.prior.alike("power_band_correlation")[np.ix_(self.band, self.band)]
-        return alike * np.outer(power, power) * (self.sender[:, None] == self.sender[None, :])
+        return np.asarray(alike * np.outer(power, power) * (self.sender[:, None] == self.sender[None, :]))
 
     @functools.cached_property
     def offsets(self) -> Array:
@@ -186,7 +187,7 @@ class Rows:
         device = np.array([one.device for one in self.readings], dtype=object)
         same = device[:, None] == device[None, :]
         band = self.band[:, None] == self.band[None, :]
-        return same * (a["offset_spread"] ** 2 + band * a["offset_band_spread"] ** 2)
+        return np.asarray(same * (a["offset_spread"] ** 2 + band * a["offset_band_spread"] ** 2))
 
 
 @dataclasses.dataclass(frozen=True)
@@ -209,6 +210,7 @@ class Weighed:
             What each crossing loses more than its prior mean [bands, skins]. [dB]
         """
         level, crossings = tables.level_dbm(change_db), tables.crossings(change_db)
+        np.maximum(level, assumed()["least_level"], out=level)
         return cls(tables, change_db, level, crossings, tables.log_distance())
 
 

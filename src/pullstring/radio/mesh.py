@@ -3,9 +3,9 @@
 House rules
 -----------
 1. Both forms hold in a range of cell over wavelength. Outside, they refuse; whoever has such a mesh takes the class of the wall.
-2. **Never for a plastered wall.** The plaster tunes the mesh out or makes it worse by 8 dB either way (own field solver, one cell in
-   25 mm of permittivity 4); there a class with a wide spread stands, and readings narrow it.
-3. Against the field solver both forms are 0.5 to 2.5 dB low in the range where they hold.
+2. **Never for a plastered wall.** Plaster tunes the mesh out or makes it worse, by 8 dB either way (own field solver, one cell
+   in 25 mm of permittivity 4); there a class with a wide spread stands, and readings narrow it.
+3. Against the field solver both forms are 0.1 to 2.5 dB low in the range where they hold.
 """
 
 from __future__ import annotations
@@ -70,7 +70,9 @@ def mesh_transmission(
     """
     a, r = cell_m, wire_diameter_m / 2
     if not 0 < wire_diameter_m < a:
-        raise ValueError(f"wire of {wire_diameter_m:g} m in cells of {a:g} m: a wire is thinner than its cell; give both in metres")
+        raise ValueError(
+            f"wire of {wire_diameter_m:g} m in cells of {a:g} m: a wire is thinner than its cell; give both in metres"
+        )
     share = a / float(wavelength_m(frequency_hz=frequency_hz))
     if share > 1 / SHEET_CELLS_IN_WAVELENGTH:
         raise ValueError(
@@ -92,8 +94,8 @@ def strip_grid_transmission(*, cell_m: float, strip_m: float, frequency_hz: floa
     r"""Amplitude passed at normal incidence by a square grid of flat strips in air, for cells of up to a wavelength.
 
     Admittance over that of air :math:`Y = -j (\beta - 1/\beta) \frac{a/c + (a/\lambda)^2 / 2}{\ln \csc(\pi \delta / 2 a)}` with
-    :math:`\beta = (1 - 0.41 \delta / a) \lambda / a` and c = a - delta; :math:`T = 1 / (1 + Y/2)`. A round wire counts as a strip of twice
-    its diameter.
+    :math:`\beta = (1 - 0.41 \delta / a) \lambda / a` and c = a - delta; :math:`T = 1 / (1 + Y/2)`. A round wire counts as a strip
+    of twice its diameter.
 
     Parameters
     ----------
@@ -116,11 +118,13 @@ def strip_grid_transmission(*, cell_m: float, strip_m: float, frequency_hz: floa
     """
     a, delta = cell_m, strip_m
     if not 0 < delta < a / 2:
-        raise ValueError(f"strip of {delta:g} m in cells of {a:g} m: a strip is less than half its cell; give both in metres")
+        raise ValueError(
+            f"strip of {delta:g} m in cells of {a:g} m: a strip is less than half its cell; give both in metres"
+        )
     share = a / float(wavelength_m(frequency_hz=frequency_hz))
     if share >= 1:
         raise ValueError(
-            f"cell of {a:g} m at {frequency_hz:g} Hz: {share:.2f} wavelengths are too many; the grid holds below 1, beyond it hardly loses"
+            f"cell of {a:g} m at {frequency_hz:g} Hz: {share:.2f} wavelengths are too many; the grid holds below 1"
         )
     beta = (1 - 0.41 * delta / a) / share
     Y = -1j * (beta - 1 / beta) * (a / (a - delta) + share**2 / 2) / -np.log(np.sin(pi * delta / (2 * a)))

@@ -17,11 +17,11 @@ import numpy as np
 from pullstring.model.answers import Odds
 from pullstring.radio.needs import Part, Wanted
 from pullstring.radio.rates import DESIGN_BETTER_DB, goodput_share, needed_dbm, usual_air
-from pullstring.radio.room_rates import Device, Station, devices, link, way_back
-from pullstring.radio.rooms import Levels, RoomSamples, heard, reached_dbm
+from pullstring.radio.room_rates import Device, Station, devices, link, way_back_db
+from pullstring.radio.rooms import Levels, RoomSamples, heard, reached_dbm, strongest
 from pullstring.radio.rooms_assumed import Rules
 
-_NEVER_DB = -1000.0
+_NEVER_DBM = 1000.0
 
 
 @dataclasses.dataclass(frozen=True)
@@ -100,11 +100,7 @@ def _part_answer(
         margins = _margins(part, band, samples, stations)
         if margins is None:
             continue
-        down, up = margins
-        both, one, other = (
-            reached_dbm(level_dbm=m.max(axis=1), points_share=rules.points_share)
-            for m in (np.minimum(down, up), down, up)
-        )
+        both, one, other = (reached_dbm(level_dbm=m, points_share=rules.points_share) for m in margins)
         met = _normal(both / spread)
         in_band.append(both)
         here = PartAnswer(part, band, _odds(met), _odds(_normal(one / spread)), _odds(_normal(other / spread)))
@@ -118,20 +114,35 @@ def _part_answer(
 
 def _margins(
     part: Part, band: str, samples: RoomSamples, stations: Mapping[str, Station]
-) -> tuple[Levels, Levels] | None:
-    """What is to spare down and up for the usual device, [draws, senders, points]; None where nobody sends or it cannot."""
+) -> tuple[Levels, Levels, Levels] | None:
+    """What is to spare for the usual device both ways, down and up, [draws, points]; None where nobody sends or it cannot.
+
+    Each is the level less what that access point asks for; so of those that ask for the same, the strongest counts.
+    """
     device = devices()[part.device]
     found = heard(samples, band)
     if found is None or band not in device.width_mhz:
         return None
-    names, levels = found
-    down = levels + samples.lowered_db - device.lower_db - part.level_dbm
-    up = np.full_like(levels, _NEVER_DB)
-    for k, name in enumerate(names):
-        least = least_up_dbm(part, device, stations[name], band)
-        if least is not None:
-            up[:, k, :] = way_back(levels[:, k, :], samples, device, stations[name], band) - least
-    return down, np.maximum(up, _NEVER_DB)
+    down = device.lower_db + part.level_dbm
+    up = {n: _up_asks_dbm(part, device, stations[n], band) for n in found[0]}
+    both = {n: max(down, asks) for n, asks in up.items()}
+    asked = (both, dict.fromkeys(up, down), up)
+    both_ways, one, other = (_to_spare(samples, band, asks) + samples.lowered_db for asks in asked)
+    return both_ways, one, other
+
+
+def _to_spare(samples: RoomSamples, band: str, asks_dbm: Mapping[str, float]) -> Levels:
+    groups: dict[float, list[str]] = {}
+    for name, asks in asks_dbm.items():
+        groups.setdefault(asks, []).append(name)
+    found: Levels = np.max([strongest(samples, band, names) - asks for asks, names in groups.items()], axis=0)
+    return found
+
+
+def _up_asks_dbm(part: Part, device: Device, station: Station, band: str) -> float:
+    """Level of a plain antenna at the device from which on its way back carries the use's rate."""
+    least = least_up_dbm(part, device, station, band)
+    return _NEVER_DBM if least is None else least - way_back_db(device, station, band)
 
 
 def least_up_dbm(part: Part, device: Device, station: Station, band: str) -> float | None:

@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import dataclasses
 import functools
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from statistics import NormalDist
 
 import numpy as np
 
-from pullstring.radio.rates import DESIGN_BETTER_DB, EXPECTED_BETTER_DB, rate_mbps
-from pullstring.radio.rooms import Levels, RoomSamples, heard, middle_and_ends, reached_dbm
+from pullstring.radio.rates import DESIGN_BETTER_DB, EXPECTED_BETTER_DB, rate_mbps, uplink_dbm
+from pullstring.radio.rooms import Levels, RoomSamples, heard, middle_and_ends, reached_dbm, strongest
 from pullstring.radio.rooms_assumed import Rules, lines_of
 
 _AGE = ("HT", "VHT", "HE")
@@ -86,10 +86,19 @@ def _device(line: Mapping[str, str]) -> Device:
     )
 
 
-def way_back(levels: Levels, samples: RoomSamples, device: Device, station: Station, band: str) -> Levels:
-    """Level at the access point: the way and both antennas are the same in both directions. A device's power is what it
-    radiates, so its weak antenna is in that already."""
-    return levels + samples.lowered_db - station.eirp_dbm[band] + station.gain_dbi + device.eirp_dbm
+def way_back_db(device: Device, station: Station, band: str) -> float:
+    """How much stronger the device arrives at the access point than that at a plain antenna beside the device; mostly below 0.
+
+    The way and the access point's antenna are the same in both directions; the device's own gain is within its power.
+    """
+    back = uplink_dbm(
+        downlink_dbm=0.0,
+        access_point_eirp_dbm=station.eirp_dbm[band],
+        access_point_gain_dbi=station.gain_dbi,
+        client_eirp_dbm=device.eirp_dbm,
+        client_gain_dbi=0.0,
+    )
+    return float(back)
 
 
 def link(device: Device, station: Station, band: str) -> tuple[int, int, str]:
@@ -121,22 +130,17 @@ def rates(
     found = heard(samples, band)
     if found is None or station.name not in found[0] or band not in device.width_mhz:
         return None
-    levels = found[1][:, found[0].index(station.name), :]
+    levels = found[1][:, found[0].index(station.name), :] + samples.lowered_db
+    return _both_ways(levels, band, device, station, better_db)
+
+
+def _both_ways(levels: Levels, band: str, device: Device, station: Station, better_db: float) -> tuple[Levels, Levels]:
+    """Rates down and up at levels of a plain antenna."""
     width, streams, standard = link(device, station, band)
-    both = []
-    for level in (
-        levels + samples.lowered_db - device.lower_db,
-        way_back(levels, samples, device, station, band),
-    ):
-        rate = rate_mbps(
-            level_dbm=level,
-            width_mhz=width,
-            streams=streams,
-            standard=standard,
-            margin_db=better_db,
-        )
-        both.append(np.asarray(rate, dtype=np.float64))
-    down, up = both
+    down, up = (
+        np.asarray(rate_mbps(level_dbm=level, width_mhz=width, streams=streams, standard=standard, margin_db=better_db))
+        for level in (levels - device.lower_db, levels + way_back_db(device, station, band))
+    )
     return np.where(up > 0, down, 0.0), np.where(down > 0, up, 0.0)
 
 
@@ -158,20 +162,19 @@ def room_rate(
 def _best_rates(
     samples: RoomSamples, band: str, device: Device, stations: Mapping[str, Station], better_db: float
 ) -> tuple[Levels, Levels] | None:
-    """Rates by whichever access point carries most down, and up, at each point."""
-    found = list(_of_each(samples, band, device, stations, better_db))
-    if not found:
+    """Rates by whichever access point carries most down, and up, at each point; of those that are alike, the strongest."""
+    found = heard(samples, band)
+    if found is None or band not in device.width_mhz:
         return None
-    return np.max([down for down, _ in found], axis=0), np.max([up for _, up in found], axis=0)
-
-
-def _of_each(
-    samples: RoomSamples, band: str, device: Device, stations: Mapping[str, Station], better_db: float
-) -> Iterator[tuple[Levels, Levels]]:
-    for name in sorted(samples.senders):
-        pair = rates(samples, band, device=device, station=stations[name], better_db=better_db)
-        if pair is not None:
-            yield pair
+    alike: dict[tuple[object, ...], list[str]] = {}
+    for name in found[0]:
+        key = (*link(device, stations[name], band), way_back_db(device, stations[name], band))
+        alike.setdefault(key, []).append(name)
+    pairs = [
+        _both_ways(strongest(samples, band, n) + samples.lowered_db, band, device, stations[n[0]], better_db)
+        for n in alike.values()
+    ]
+    return np.max([down for down, _ in pairs], axis=0), np.max([up for _, up in pairs], axis=0)
 
 
 def _reached(rate: Levels, share: float, rules: Rules) -> tuple[float, float, float]:

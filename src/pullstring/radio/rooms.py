@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -34,6 +35,7 @@ class RoomSamples:
     senders: tuple[str, ...]
     level_dbm: Mapping[str, Levels]
     lowered_db: float
+    held: dict[object, Any] = dataclasses.field(default_factory=dict, compare=False, repr=False)
 
 
 @dataclasses.dataclass(frozen=True)
@@ -125,15 +127,34 @@ def middle_and_ends(*, values: Levels, interval_share: float) -> tuple[float, fl
 
 def heard(samples: RoomSamples, band: str) -> tuple[tuple[str, ...], Levels] | None:
     """Who sends a band, by name, and their levels [draws, senders, points]; None where nobody does or there are no points."""
-    levels = samples.level_dbm.get(band)
+    if band not in samples.held:
+        samples.held[band] = _heard(samples, samples.level_dbm.get(band))
+    found: tuple[tuple[str, ...], Levels] | None = samples.held[band]
+    return found
+
+
+def _heard(samples: RoomSamples, levels: Levels | None) -> tuple[tuple[str, ...], Levels] | None:
     if levels is None or not levels.size:
         return None
     sends = [k for k in range(len(samples.senders)) if not np.isnan(levels[:, k, :]).all()]
     order = sorted(sends, key=lambda k: samples.senders[k])
     if not order:
         return None
-    arriving = np.maximum(np.nan_to_num(levels[:, order, :], nan=FAINTEST_DBM), FAINTEST_DBM)
+    arriving = levels[:, order, :]
+    arriving[~(arriving > FAINTEST_DBM)] = FAINTEST_DBM  # what is no number as well
     return tuple(samples.senders[k] for k in order), arriving
+
+
+def strongest(samples: RoomSamples, band: str, among: Iterable[str]) -> Levels:
+    """Level of the strongest of some access points that send a band, at every point [draws, points]."""
+    wanted = frozenset(among)
+    if (band, wanted) not in samples.held:
+        found = heard(samples, band)
+        assert found is not None and wanted <= set(found[0])
+        names, levels = found
+        samples.held[band, wanted] = levels[:, [k for k, n in enumerate(names) if n in wanted], :].max(axis=1)
+    level: Levels = samples.held[band, wanted]
+    return level
 
 
 def band_answer(samples: RoomSamples, band: str, *, edge_dbm: float, rules: Rules) -> BandAnswer | None:
@@ -152,13 +173,15 @@ def band_answer(samples: RoomSamples, band: str, *, edge_dbm: float, rules: Rule
     if found is None:
         return None
     names, levels = found
-    reached = reached_dbm(level_dbm=levels.max(axis=1), points_share=rules.points_share)
-    half = reached_dbm(level_dbm=levels.max(axis=1), points_share=0.5)
+    best_dbm = strongest(samples, band, names)
+    reached = reached_dbm(level_dbm=best_dbm, points_share=rules.points_share)
+    half = reached_dbm(level_dbm=best_dbm, points_share=0.5)
     level, low, high = middle_and_ends(values=reached, interval_share=rules.interval_share)
     median, median_low, median_high = middle_and_ends(values=half, interval_share=rules.interval_share)
-    best = _counted(levels.argmax(axis=1), len(names))
+    first = levels.argmax(axis=1)
+    best = _counted(first, len(names))
     server = int(best.argmax())
-    second, second_dbm, roaming = _second(names, levels, server, rules)
+    second, second_dbm, roaming = _second(names, levels, first, server, rules)
     return BandAnswer(
         band=band,
         level_dbm=level,
@@ -211,15 +234,22 @@ def _counted(who: npt.NDArray[np.intp], senders_count: int) -> npt.NDArray[np.in
     return np.bincount(who.ravel(), minlength=senders_count)
 
 
-def _second(names: tuple[str, ...], levels: Levels, server: int, rules: Rules) -> tuple[str | None, float | None, Odds]:
+def _second(
+    names: tuple[str, ...], levels: Levels, first: npt.NDArray[np.intp], server: int, rules: Rules
+) -> tuple[str | None, float | None, Odds]:
     """Who mostly is second best, the second best level reached, and the chance that a device can be taken over."""
     if len(names) < 2:
         return None, None, Odds(0.0)
-    second = np.partition(levels, -2, axis=1)[:, -2, :]
-    reached = reached_dbm(level_dbm=second, points_share=rules.points_share)
-    roaming = float(np.mean(reached >= rules.roaming_dbm))
     others = levels.copy()
-    others[:, server, :] = -np.inf
-    counted = _counted(others.argmax(axis=1), len(names))
-    named = names[int(counted.argmax())] if roaming >= rules.roaming_share else None
+    np.put_along_axis(others, first[:, None, :], -np.inf, axis=1)
+    reached = reached_dbm(level_dbm=others.max(axis=1), points_share=rules.points_share)
+    roaming = float(np.mean(reached >= rules.roaming_dbm))
+    named = _beside(names, levels, server) if roaming >= rules.roaming_share else None
     return named, float(np.median(reached)), Odds(roaming)
+
+
+def _beside(names: tuple[str, ...], levels: Levels, server: int) -> str:
+    """Who is best at most points when the one that serves is left out."""
+    others = [k for k in range(len(names)) if k != server]
+    counted = _counted(levels[:, others, :].argmax(axis=1), len(others))
+    return names[others[int(counted.argmax())]]

@@ -73,7 +73,7 @@ def wall_classes() -> Mapping[str, WallClass]:
             float(r["spread_db"]),
             float(r["mirror_db"]),
             r["hatch"],
-            tuple(r["words"].split()),
+            tuple(w for w in r["words"].split("|") if w),
             float(r["thickest_m"]) if r["thickest_m"] else None,
             r["provenance"],
         )

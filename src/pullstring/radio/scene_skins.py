@@ -23,7 +23,15 @@ def skin_of(thing: Thing) -> Skin:
     layers = _layers(thing)
     metered = {band for band in said if _is_metered(thing, LOSSES[band])}
     origin = (
-        "measured" if metered else "layers" if layers else "planning" if said else "class" if _named(thing) else "assumed"
+        "measured"
+        if metered
+        else "layers"
+        if layers
+        else "planning"
+        if said
+        else "class"
+        if _named(thing)
+        else "assumed"
     )
     loss = {band: _loss(band, said, kind) for band in BANDS}
     spread = {band: _spread(thing, band, origin=origin, metered=band in metered, kind=kind) for band in BANDS}

@@ -8,6 +8,7 @@ import math
 from collections.abc import Mapping, Sequence
 
 from pullstring.model.asbuilt import Site, Thing
+from pullstring.model.geometry import BadOutline, parse_outline
 from pullstring.model.refs import Ref
 from pullstring.radio.scene import Opening, Point, Wall
 from pullstring.radio.scene_assumed import Taken, fills
@@ -66,8 +67,6 @@ def lines(site: Site, levels: Mapping[Ref, Storey]) -> tuple[Line, ...]:
 
 def _ends(wall: Thing) -> tuple[Point, Point] | None:
     """Both ends; None for a wall without a line. Two points are no rectangle here."""
-    from pullstring.model.geometry import BadOutline, parse_outline
-
     try:
         piece = parse_outline(wall.text("line"))[0]
     except (BadOutline, IndexError):
@@ -131,8 +130,8 @@ def walls_of(site: Site, levels: Mapping[Ref, Storey], *, doors: str) -> tuple[t
             continue
         first = line.storeys[0]
         kept = cut_to(line, holes(line, openings.get(line.thing.ref, ())))
-        skin = line.thing.ref_of("wall_type")
-        if skin is None or site.get(skin) is None:
+        skin = type_of(site, line.thing)
+        if skin is None:
             taken.append(Taken("wall_type_unknown", (line.thing.ref,)))
         made.append(
             Wall(
@@ -141,11 +140,15 @@ def walls_of(site: Site, levels: Mapping[Ref, Storey], *, doors: str) -> tuple[t
                 first.to_site(line.end, z_m=0)[:2],
                 first.frame.z_m + line.z0_m,
                 first.frame.z_m + line.z1_m,
-                NO_TYPE if skin is None or site.get(skin) is None else skin.tag,
+                skin or NO_TYPE,
                 tuple(_opening(h, first, site, doors=doors) for h in kept),
             )
         )
-        taken += [Taken("opening_kind_usual", (h.thing.ref,)) for h in kept if h.fill in fills() and not _built(site, h)]
+        taken += [
+            Taken("opening_kind_usual", (h.thing.ref,))
+            for h in kept
+            if h.fill in fills() and not type_of(site, h.thing)
+        ]
         taken += [Taken("opening_taken_open", (h.thing.ref,)) for h in kept if not h.thing.text("fill")]
         taken += [
             Taken("opening_taken_shut", (h.thing.ref,)) for h in kept if h.fill in fills() and not h.thing.text("usual")
@@ -154,19 +157,18 @@ def walls_of(site: Site, levels: Mapping[Ref, Storey], *, doors: str) -> tuple[t
 
 
 def _opening(hole: Hole, storey: Storey, site: Site, *, doors: str) -> Opening:
-    built = _built(site, hole)
-    skin = None if stands_in(hole, doors=doors) == OPEN else built.tag if built else fill_name(hole.fill)
+    built = type_of(site, hole.thing)
+    skin = None if stands_in(hole, doors=doors) == OPEN else built or fill_name(hole.fill)
     low, high = storey.frame.z_m + hole.z0_m, storey.frame.z_m + hole.z1_m
     return Opening(hole.thing.ref.tag, hole.u0_m, hole.u1_m, low, high, skin)
 
 
-def _built(site: Site, hole: Hole) -> Ref | None:
-    ref = hole.thing.ref_of("wall_type")
-    return ref if ref and site.get(ref) else None
+def type_of(site: Site, thing: Thing) -> str | None:
+    """Tag of the wall type that a thing names, as it is spelled where the type was made; None where there is none."""
+    named = site.get(thing.ref_of("wall_type"))
+    return named.ref.tag if named else None
 
 
 def fill_name(fill: str) -> str:
     """Name of the skin of what usually stands in an opening; no tag is written so."""
     return f"a {fill}, usual"
-
-

@@ -93,11 +93,11 @@ def site_generals() -> Mapping[str, SiteGeneral]:
     """The rows of ITU-R P.1238-11 by place."""
     return {
         row["place"]: SiteGeneral(
-            row["place"],
-            *(float(row[name]) for name in ("alpha", "beta", "gamma", "sigma_db")),
-            _number(row["from_m"]),
-            _number(row["to_m"]),
-            row["provenance"],
+            place=row["place"],
+            from_m=_number(row["from_m"]),
+            to_m=_number(row["to_m"]),
+            provenance=row["provenance"],
+            **{name: float(row[name]) for name in ("alpha", "beta", "gamma", "sigma_db")},
         )
         for row in _rows()
         if row["model"] == "P.1238-11"
@@ -134,13 +134,13 @@ def power_law_loss_db(
     """
     N, L_f, d = 10 * exponent, np.asarray(floor_db, float), np.asarray(distance_m, float)
     d = np.where(d >= 1, d, np.nan)
-    return 20 * np.log10(frequency_hz / 1e6) + N * np.log10(d) + L_f - 28
+    return np.asarray(20 * np.log10(frequency_hz / 1e6) + N * np.log10(d) + L_f - 28)
 
 
 def site_general_loss_db(*, place: str, distance_m: Floats | float, frequency_hz: float) -> Floats:
     r"""Indoor loss, newer form of ITU-R P.1238 (from edition -10). For comparing only; no row is for homes.
 
-    :math:`L = 10 \alpha \log_{10} d + \beta + 10 \gamma \log_{10} f`, d in m, f in **GHz** (with MHz it comes out 60 dB and more high).
+    :math:`L = 10 \alpha \log_{10} d + \beta + 10 \gamma \log_{10} f`, d in m, f in **GHz** (MHz would add 40 dB and more).
 
     Parameters
     ----------
@@ -167,7 +167,7 @@ def site_general_loss_db(*, place: str, distance_m: Floats | float, frequency_hz
     row, d = known[place], np.asarray(distance_m, float)
     near, far = row.from_m or 0.0, row.to_m or np.inf
     d = np.where((d > 0) & (d >= near) & (d <= far), d, np.nan)
-    return 10 * row.alpha * np.log10(d) + row.beta + 10 * row.gamma * np.log10(frequency_hz / 1e9)
+    return np.asarray(10 * row.alpha * np.log10(d) + row.beta + 10 * row.gamma * np.log10(frequency_hz / 1e9))
 
 
 def office_los_loss_db(*, distance_m: Floats | float, frequency_hz: float) -> Floats:
@@ -192,7 +192,7 @@ def office_los_loss_db(*, distance_m: Floats | float, frequency_hz: float) -> Fl
     3GPP TR 38.901 Table 7.4.1-1, InH-Office LOS (a library's source).
     Checked in ``tests/published/test_radio_check_rows.py``.
     """
-    return 32.4 + 17.3 * np.log10(_office_m(distance_m)) + 20 * np.log10(frequency_hz / 1e9)
+    return np.asarray(32.4 + 17.3 * np.log10(_office_m(distance_m)) + 20 * np.log10(frequency_hz / 1e9))
 
 
 def office_nlos_loss_db(*, distance_m: Floats | float, frequency_hz: float) -> Floats:
@@ -218,7 +218,7 @@ def office_nlos_loss_db(*, distance_m: Floats | float, frequency_hz: float) -> F
     Checked in ``tests/published/test_radio_check_rows.py``.
     """
     own = 38.3 * np.log10(_office_m(distance_m)) + 17.3 + 24.9 * np.log10(frequency_hz / 1e9)
-    return np.maximum(office_los_loss_db(distance_m=distance_m, frequency_hz=frequency_hz), own)
+    return np.asarray(np.maximum(office_los_loss_db(distance_m=distance_m, frequency_hz=frequency_hz), own))
 
 
 def facade_loss_db(*, material: str, frequency_hz: Floats | float) -> Floats:
@@ -314,7 +314,7 @@ def cost_multi_wall_db(
     """
     floors = cost_floors_db(floors_count=floors_count, floor_db=floor_db)
     free = free_space_loss_db(distance_m=distance_m, frequency_hz=frequency_hz)
-    return free + constant_db + np.asarray(walls_db, float) + floors
+    return np.asarray(free + constant_db + np.asarray(walls_db, float) + floors)
 
 
 def _office_m(distance_m: Floats | float) -> Floats:

@@ -59,6 +59,7 @@ def surfaces_of(scene: Scene) -> Surfaces:
     """Flat arrays of a scene; walls shorter than a centimetre or without height are left out."""
     number = {name: k for k, name in enumerate(sorted(scene.skins))}
     walls = [w for w in scene.walls if np.hypot(*np.subtract(w.end, w.start)) > LEAST_WALL_M and w.z1_m > w.z0_m]
+    walls.sort(key=lambda w: (w.z0_m, w.z1_m))  # walls of one storey side by side
     start = np.array([w.start for w in walls], float).reshape(-1, 2)
     vector = np.array([w.end for w in walls], float).reshape(-1, 2) - start
     length = np.hypot(vector[:, 0], vector[:, 1])
