@@ -16,8 +16,8 @@ from pullstring.model.geometry import FloorPlan, contains, floor_plan
 from pullstring.model.refs import Ref
 
 BANDS = {"2.4 GHz": 2437.0, "5 GHz": 5500.0}
-EIRP_DBM = 20.0
-LOSS_DB = {"rubble": 24.0, "brick": 12.0, "lath": 6.0, "metal lath": 18.0}
+EIRP_DBM = 4.0
+LOSS_DB = {"rubble": 24.0, "brick": 14.0, "lath": 6.0, "metal lath": 18.0}
 DARK = ("R4",)
 """Rooms of which this house says that there is no ground to predict."""
 SENDERS = {"A1": ("R1", 3.2, 3.1, False), "A2": ("R3", 8.0, 6.2, True)}
@@ -32,7 +32,9 @@ def level_dbm(plan: FloorPlan, band: str, spot: tuple[float, float], at: tuple[f
     return EIRP_DBM - free - sum(LOSS_DB.get(w.hatch, 4.0) for w in crossed)
 
 
-def field(site: Site, floor: str, band: str, step_m: float = 0.25, *, at: dict[str, Any] | None = None) -> dict[str, Any]:
+def field(
+    site: Site, floor: str, band: str, step_m: float = 0.25, *, at: dict[str, Any] | None = None
+) -> dict[str, Any]:
     """A grid over the rooms of a floor; what is outside or dark has no level."""
     plan = floor_plan(site, Ref("floor", floor))
     points = [p for r in plan.rooms for piece in r.pieces for p in piece]
@@ -82,7 +84,7 @@ def _room(site: Site, room: Any, grids: dict[str, dict[str, Any]]) -> dict[str, 
     ]
     return {
         "room": tag, "name": room.name, "floor": "B0", "known": bool(bands), "bands": bands, "needs": needs,
-        "why_not_known": None if bands else "no walls",
+        "why_not_known": None if bands else "no_walls",
     }  # fmt: skip
 
 
@@ -91,7 +93,7 @@ def rooms(site: Site, *, at: dict[str, Any] | None = None) -> list[dict[str, Any
     grids = {band: field(site, "B0", band, 0.5, at=at) for band in BANDS}
     found = [_room(site, r, grids) for r in floor_plan(site, Ref("floor", "B0")).rooms]
     attic = {"room": "R6", "name": "Attic", "floor": "B1", "known": False, "bands": {}, "needs": []}
-    return [*found, {**attic, "why_not_known": "no access point"}]
+    return [*found, {**attic, "why_not_known": "no_sender"}]
 
 
 def reading(

@@ -19,11 +19,12 @@ if TYPE_CHECKING:
     from pullstring.papers.folder import Paper
     from pullstring.papers.ink import Inks
 
-PAPERS = ("first", "book", "plans", "closet", "riser", "labels", "tables", "blanks", "walk")
+PAPERS = ("first", "book", "plans", "closet", "riser", "labels", "tables", "blanks", "walk", "signal")
 """What can be printed, in the order of the index page."""
-WHEN_ASKED = ("walk",)
-"""Printed only when it is named: it holds for one walk."""
-STEPS = {"first": 1, "book": 8, "plans": 4, "closet": 1, "riser": 1, "labels": 3, "tables": 1, "blanks": 1, "walk": 2}
+WHEN_ASKED = ("walk", "signal")
+"""Printed only when they are named: one holds for one walk, the other takes long."""
+STEPS = {"first": 1, "book": 8, "plans": 4, "closet": 1, "riser": 1, "labels": 3, "tables": 1, "blanks": 1}
+STEPS |= {"walk": 2, "signal": 6}
 """How long each takes, roughly, for the progress alone."""
 DRAWING = 0.6
 """How much of the work on the book is its drawings, roughly."""
@@ -141,6 +142,7 @@ class Job:
     floors: Sequence[Thing | None]
     progress: Progress
     left: list[str] = dataclasses.field(default_factory=list)
+    signal: tuple[Any, Any] | None = None
 
     @property
     def day(self) -> str:
@@ -193,7 +195,7 @@ def papers_of(path: Path, request: Request, wanted: Wanted, *, progress: Progres
 
     only = [name for name in PAPERS if name in wanted.only] or [name for name in PAPERS if name not in WHEN_ASKED]
     asked = Asked(path, request)
-    drawn = any(name in only for name in ("plans", "book"))
+    drawn = any(name in only for name in ("plans", "book", "signal"))
     job = Job(asked, wanted, _floors(asked, wanted) if drawn or wanted.floor else (), lambda _, __: None)
     whole, done = sum(STEPS[name] for name in only), 0
     made: list[Paper] = []
@@ -266,12 +268,14 @@ def _first(job: Job) -> Iterator[Paper]:
 
 
 def _book(job: Job) -> Iterator[Paper]:
+    from pullstring.api.printing_signal import signal_chapters
     from pullstring.papers.book import book_pdf
     from pullstring.papers.book_drawings import closet_chapter, plan_chapter, riser_chapter
     from pullstring.papers.folder import Paper
     from pullstring.papers.sentences_book import FOLDER
 
     drawn = [plan_chapter(job.asked.site, job.plans), closet_chapter(job.closets), riser_chapter(job.riser)]
+    drawn += signal_chapters(job)
     job.progress(DRAWING, "the pages of the book")
     yield Paper("book.pdf", book_pdf(job.asked.facts, drawn), FOLDER["book"])
 
@@ -352,6 +356,12 @@ def _walk(job: Job) -> Iterator[Paper]:
     yield walk_paper(job.asked.request, site=job.asked.site, day=job.day)
 
 
+def _signal(job: Job) -> Iterator[Paper]:
+    from pullstring.api.printing_signal import signal_papers
+
+    yield from signal_papers(job)
+
+
 _MAKERS = {
     "first": _first,
     "book": _book,
@@ -362,6 +372,7 @@ _MAKERS = {
     "tables": _tables,
     "blanks": _blanks,
     "walk": _walk,
+    "signal": _signal,
 }
 
 

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from pullstring.api.printing import Wanted
 
 DEMO_HAND: Hand = {"author": "TEC", "device": "demo", "wrote": "2026-03-03T20:00:00+00:00"}
-PAPERS = ("first", "book", "plans", "closet", "riser", "labels", "tables", "blanks", "walk")
+PAPERS = ("first", "book", "plans", "closet", "riser", "labels", "tables", "blanks", "walk", "signal")
 """What can be printed; the same as in `api.printing`, which is loaded only when something is."""
 ABOUT = (
     "Everything here is invented: the house, the village, the roles, the gear.",

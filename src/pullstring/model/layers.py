@@ -42,7 +42,9 @@ def parse_layers(text: str) -> Layers:
         raise BadLayers(f"{len(parts)} layers are more than a wall has; write at most {MOST_LAYERS}")
     layers = tuple(_layer(p) for p in parts)
     if (total := sum(t for _, t in layers)) > THICKEST_M:
-        raise BadLayers(f"{text!r} is {total:g} m thick in all; no more than {THICKEST_M:g} m can be; look at the units")
+        raise BadLayers(
+            f"{text!r} is {total:g} m thick in all; no more than {THICKEST_M:g} m can be; look at the units"
+        )
     return layers
 
 

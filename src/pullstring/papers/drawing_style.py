@@ -99,7 +99,7 @@ def plan_sizes(k: float) -> str:
         ".unseen": f"stroke-width:{s(0.014)}",
         ".cross": f"stroke-width:{s(0.05)}",
         ".cross.under": f"stroke-width:{s(0.13)};stroke-linecap:square",
-        ".toread": f"stroke-width:{s(0.04)}",
+        ".toread": f"stroke-width:{s(0.03)};stroke-linejoin:miter",
         ".isonum": f'font-family:"B612 Mono","DejaVu Sans Mono",monospace;font-weight:400;font-size:{s(LEVEL)}px',
         ".isonum.edge,.read": f'font-family:B612,"DejaVu Sans",sans-serif;font-weight:700;font-size:{s(EDGE_LEVEL)}px',
         ".read": f"font-size:{s(READ)}px",

@@ -78,8 +78,10 @@ class _Part:
 
 
 def traffic(scene: Scene, stood: Sequence[Stood], spots: Spots, walls: Field) -> Traffic:
-    """Everything that the runs of a floor make to be drawn or said."""
+    """Everything that the runs of a floor make to be drawn or said; nothing on a drawing of signal."""
     made = Traffic()
+    if scene.signal is not None:
+        return made
     pathways = plan_ways.joined_rooms(scene.site)
     at = {s.symbol.ref: s for s in stood if s.symbol.ref is not None}
     asked = [(run, reach, _legs(scene, pathways, run, reach)) for run in scene.runs for reach in run.reaches]

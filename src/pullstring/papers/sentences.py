@@ -15,6 +15,10 @@ CAUTIONS = {
     "lie behind. Local rules and licensed trades decide.",
     "old_paint": "Old paint may hold lead: no dry scraping, no sanding; local rules decide.",
     "storm": "No work outdoors or on long copper while a storm is near.",
+    "mast_trades": "Masts, ladders and roofs are for trades with the kit for heights; wind load and planning rules are local.",
+    "mast_lightning": "A mast and what leads from it into the house may need bonding and surge protection: local code and a "
+    "licensed trade decide.",
+    "trees_grow": "Trees grow, and wet leaves take more than dry ones: look again each summer.",
     "no_sample_no_drilling": "No sample means no drilling in suspect board. Sampling is for a certified firm; local rules decide.",
     "battery": "Lead batteries are heavy, gas when charged and burn when shorted; keep metal away from both poles.",
 }
@@ -25,6 +29,7 @@ ASSUMED = {
     "unknown_length_0_90": "a run of unknown length is 0 to 90 m of 22 to 26 AWG",
     "battery_minutes_as_noted": "a UPS holds for the least that its test or battery bears, other batteries for the minutes noted",
     "cords_by_their_length": "a cord counts where its length was noted",
+    "ground_unknown": "nothing stands in the way of a link but what is recorded: nobody noted its ground",
 }
 
 SAID = {

@@ -311,6 +311,7 @@ SAID_OF = {
     "tables": "workbook",
     "blanks": "blank sheets",
     "walk": "walk sheet",
+    "signal": "signal",
 }
 """How progress names each paper."""
 

@@ -1,4 +1,4 @@
-"""The fixed sentences of signal: lines of the key, reasons why nothing is known, where answers end."""
+"""The fixed sentences of signal: lines of the key, reasons why nothing is known, what is taken for granted."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ KEY = {
     "signal unknown": "hatched: not known",
     "signal read": "cross: read there, in brackets what is predicted",
     "signal doubted": "with ?: does not fit the others, read it again",
-    "signal next": "open ring: read here next",
+    "signal next": "open cross: read here next",
 }
 ON_PLAN = {
     "line": "{0} dBm",
@@ -19,4 +19,86 @@ ON_PLAN = {
     "all above": "All that is known on this floor lies above the agreed edge of {0} dBm.",
     "all below": "All that is known on this floor lies below the agreed edge of {0} dBm.",
     "between": "The agreed edge of {0} dBm falls into walls here: each room lies wholly above or wholly below it.",
+}
+WHY_NOT_KNOWN = {
+    "no_sender": "no access point is known that could be heard there",
+    "no_points": "nobody noted where the room lies",
+    "too_wide": "too little is known of what lies between: one reading there would settle it",
+    "no_walls": "no wall around it is noted",
+}
+NEED_WHY_NOT = {
+    **WHY_NOT_KNOWN,
+    "by_cable": "it is served by cable",
+    "not_said": "no level and no known use was noted for it",
+}
+LIMITS = {
+    "people_and_furniture": "People, furniture, damp and drawing errors move a level by 4 to 6 dB; the ranges hold that.",
+    "local_mean": "A level is the mean over about a metre; at one spot a device reads up to 6 dB more or less.",
+    "air_rules": "Channels and powers follow the rules of the place as noted; verify them locally.",
+    "one_device": "One device was used; another one reads differently.",
+}
+LEFT_OUT = {
+    "told": "Left out one by one and predicted from the others, readings are off by {0} dB ({1} dB before learning).",
+    "told alone": "Left out one by one and predicted from the others, readings are off by {0} dB.",
+    "none": "How far off the prediction is cannot be said: there are too few readings to leave one out.",
+}
+SAID = {
+    "no rooms": "No room is noted, so there is nothing to answer for.",
+    "no next": "No further reading would change much.",
+    "distance": "With distance the level falls as the power {0} of it ({1} to {2}); 2 is free space.",
+    "columns": "First what nine tenths of a room have or more, in brackets where that lies with 4 chances in 5; then what "
+    "half of it has; who serves, and who could take over there.",
+}
+ASSUMED_SIGNAL = {
+    "signal_priors": "losses of walls and powers of access points are as their class has them, with a wide spread, until read",
+    "doors_shut": "doors stand as they usually do, and shut where nobody noted it",
+}
+PAPER = {
+    "sheet": "Signal on floor {0}, {1}, 1:{2}",
+    "rooms": "Floor {0}, room by room",
+    "chapter": "Signal, room by room",
+    "title": "Signal at {0}",
+    "foot": "site {0} · as of {1} · what is predicted is blue, verify where it matters",
+    "svg": "signal on floor {0}, {1}, as a drawing",
+    "pdf": "signal on every floor, and each room in sentences",
+    "too large": "{0}: the drawing is {1} by {2} mm and fits no sheet up to A0; draw it at a smaller scale",
+    "none": "signal: no access point and no reading is noted, so there is nothing to draw",
+}
+PAGE = {
+    "not in band": "nobody sends this band there",
+    "same": "same",
+    "move": "access point {0}: drag it, or move it by half a metre with the arrow keys; Escape puts it back",
+    "no drawing": "This floor has no outline and no wall yet, so its signal cannot be drawn; its rooms stand below.",
+    "moved": "If {0} stood at x {1} m, y {2} m: {3}.",
+    "better": "{0} better",
+    "worse": "{0} worse",
+    "no change": "no room changes",
+    "stale": "The lines still show it where it stands.",
+    "columns": "In nine tenths of a room the level is the first one or more; heavy is the agreed edge or above it. 4 in 5: where "
+    "that level lies with four chances in five.",
+}
+AIR = {
+    "nobody": "nobody",
+    "same": "{0} ({1} dB too loud)",
+    "partly": "{0} (partly, {1} dB too loud)",
+    "must keep": "must stay",
+    "keep": "stays",
+    "change": "to be changed",
+    "narrow": ", less than wanted",
+    "free": "no two hear each other",
+    "overlap": "overlap {0} dB in all",
+    "proven": "no plan is better",
+    "not proven": "a better plan was not ruled out",
+    "as now": "; as it is now {0} dB",
+    "near": "{0} higher at the first",
+    "far": "{0} higher at the second",
+    "both": "{0} higher at both",
+    "high enough": "high enough",
+    "no height": "no height that was looked at is enough",
+}
+LINK = {
+    "mast_trades": "Masts, roofs and ladders are for licensed trades; local code decides.",
+    "mast_lightning": "A mast needs lightning protection and a bond; local code and a licensed trade decide.",
+    "storm": "No work outdoors or on a roof while a storm is near.",
+    "trees_grow": "Trees stand in the way: leaves cost more in summer and when wet, and trees grow.",
 }

@@ -25,7 +25,7 @@ Numbers = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 STEP_DB = 5
 HIGHEST_DBM, LOWEST_DBM = -30, -95  # ours: nothing is decided beyond these
-SHORTEST_M = 0.3  # ours, at 1:100: a line that is shorter is a speck
+SHORTEST_M = 0.5  # ours, at 1:100: a line that is shorter is a speck
 BENT_M = 0.01  # ours: corners of a line that turn by less than this are left out
 AROUND = 2  # so many points beyond a wall carry the level on, so that lines reach the wall
 AGREED, WEAKEST, PLAIN = "agreed", "weakest", "plain"
@@ -118,18 +118,26 @@ class _Grid:
         level = np.array([[np.nan if v is None else v for v in row] for row in field["level_dbm"]], dtype=float)
         level = level.reshape(len(y), len(x))
         hidden = np.asarray(field["unknown"], dtype=bool).reshape(len(y), len(x))
-        return cls(x, y, np.where(hidden, np.nan, level))
+        level = np.pad(np.where(hidden, np.nan, level), AROUND, constant_values=np.nan)
+        return cls(_widened(x), _widened(y), level)
 
     @property
     def step(self) -> tuple[float, float]:
         """Distance of two points along each axis."""
-        return tuple(float(a[1] - a[0]) if len(a) > 1 else 1.0 for a in (self.x, self.y))  # type: ignore[return-value]
+        return float(self.x[1] - self.x[0]), float(self.y[1] - self.y[0])
 
     def squares(self, chosen: Mask, by: float) -> BaseGeometry:
         """What lies nearer to the chosen points than to others, a little widened or narrowed."""
         j, i = np.nonzero(chosen)
         dx, dy = (s * (0.5 + by) for s in self.step)
         return shapely.union_all(shapely.box(self.x[i] - dx, self.y[j] - dy, self.x[i] + dx, self.y[j] + dy))
+
+
+def _widened(axis: Numbers) -> Numbers:
+    """An axis of the grid, carried on at both ends so that lines reach walls at its edge."""
+    step = float(axis[1] - axis[0]) if len(axis) > 1 else 1.0
+    more = step * np.arange(1, AROUND + 1)
+    return np.concatenate([axis[0] - more[::-1], axis, axis[-1] + more])
 
 
 def _levels(here: Numbers, edge_dbm: int) -> list[int]:
@@ -154,30 +162,33 @@ def _dark(grid: _Grid, part: BaseGeometry, known: Mask, inside: Mask) -> BaseGeo
     return grid.squares(unknown, 0.5).difference(grid.squares(known, 0.0)).intersection(part)
 
 
+NEIGHBOURS = tuple((j, i) for j in (-1, 0, 1) for i in (-1, 0, 1) if (j, i) != (0, 0))
+
+
 def _carried_on(level: Numbers, free: Mask) -> Numbers:
-    """The level carried on over points behind the walls: the mean of their neighbours, a few points far."""
+    """The level carried on over points behind the walls, a few points far: straight on from two neighbours in a row."""
+    rows, columns = level.shape
     for _ in range(AROUND):
-        padded = np.pad(level, 1, constant_values=np.nan)
-        rows, columns = level.shape
-        near = np.stack(
-            [
-                padded[1 + j : 1 + j + rows, 1 + i : 1 + i + columns]
-                for j in (-1, 0, 1)
-                for i in (-1, 0, 1)
-                if (i, j) != (0, 0)
-            ]
+        padded = np.pad(level, 2, constant_values=np.nan)
+        near, beyond = (
+            np.stack([padded[2 + n * j : 2 + n * j + rows, 2 + n * i : 2 + n * i + columns] for j, i in NEIGHBOURS])
+            for n in (1, 2)
         )
-        count = np.isfinite(near).sum(axis=0)
-        mean = np.where(count, np.nansum(near, axis=0) / np.maximum(count, 1), np.nan)
-        level = np.where(free & np.isnan(level), mean, level)
+        on = np.where(np.isnan(beyond), np.nan, 2 * near - beyond)
+        straight, flat = _mean(on), _mean(near)
+        level = np.where(free & np.isnan(level), np.where(np.isnan(straight), flat, straight), level)
     return level
+
+
+def _mean(layers: Numbers) -> Numbers:
+    """The mean of the known ones; NaN where none is."""
+    count = np.isfinite(layers).sum(axis=0)
+    return np.where(count, np.nansum(layers, axis=0) / np.maximum(count, 1), np.nan)
 
 
 def _lines(
     grid: _Grid, level: Numbers, area: BaseGeometry, wanted: Iterable[int], shortest_m: float
 ) -> Iterator[tuple[int, tuple[Point, ...]]]:
-    if min(level.shape) < 2:
-        return
     made = contourpy.contour_generator(x=grid.x, y=grid.y, z=np.ma.masked_invalid(level))
     for value in wanted:
         for points in made.lines(value):

@@ -132,11 +132,13 @@ class SignalLayer:
         return [f'<g class="axes" data-left="{left}" data-top="{top}"></g>', *parts]
 
     def over(self) -> list[str]:
-        """What lies over everything: crosses with what was read and is predicted, rings where to read next."""
+        """What lies over everything: crosses with what was read and is predicted, open ones where to read next."""
         k, sheet, frame, parts = self.scene.k, self.scene.sheet, self.scene.plan.frame, []
         for row in self.signal.next:
             title = ON_PLAN["next"].format(row["room"])
-            parts += svg.group(signal_marks.ring(sheet.pt(in_building(frame, row)), k=k), "next-spot", title=title)
+            parts += svg.group(
+                signal_marks.open_cross(sheet.pt(in_building(frame, row)), k=k), "next-spot", title=title
+            )
         for number, row in enumerate(self.signal.readings):
             marks = signal_marks.cross(sheet.pt(in_building(frame, row)), k=k)
             if number in self.beside:

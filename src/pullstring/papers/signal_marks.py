@@ -1,4 +1,4 @@
-"""Marks of measuring: an upright cross where a level was read, a ring where to read next, hatching where nothing is known.
+"""Marks of measuring: an upright cross where a level was read, an open one where to read next, hatching where nothing is known.
 
 All blue, and each reads without colour: runs and symbols are never made of these shapes.
 """
@@ -16,7 +16,6 @@ from pullstring.papers.drawing_style import READ
 from pullstring.papers.svg import Point, Sheet
 
 CROSS = 0.13
-RING = 0.13
 HATCH = 0.3  # ours, at 1:100: from line to line; walls are hatched closer
 SLOPE = (1.0, -2.0)  # ours: steeper than the hatching of any wall
 PLAIN, AGREED, WEAKEST, UNKNOWN, READING, DOUBTED, NEXT = (
@@ -31,9 +30,11 @@ def cross(at: Point, *, k: float) -> list[str]:
     return [svg.stroke(both, "cross under"), svg.stroke(both, "cross")]
 
 
-def ring(at: Point, *, k: float) -> list[str]:
-    """An open ring at a point of the drawing: to be read."""
-    return [svg.circle(at, RING * k, "toread")]
+def open_cross(at: Point, *, k: float) -> list[str]:
+    """An open cross at a point of the drawing: to be read."""
+    (x, y), r, w = at, (CROSS + 0.03) * k, 0.055 * k
+    turns = [(w, r), (w, w), (r, w), (r, -w), (w, -w), (w, -r), (-w, -r), (-w, -w), (-r, -w), (-r, w), (-w, w), (-w, r)]
+    return [svg.stroke(svg.path([(x + u, y + v) for u, v in turns], closed=True), "toread")]
 
 
 def hatched(area: BaseGeometry, sheet: Sheet, *, k: float) -> list[str]:
@@ -72,9 +73,9 @@ def sample(mark: str, left: float, top: float, width: float, k: float, *, words:
         box = shapely.box(left, -(top + 0.27 * k), left + width * k, -top)
         return [*hatched(box, Sheet(0.0, 0.0), k=k), svg.rect((left, top), width * k, 0.27 * k, "unseen")]
     if mark == NEXT:
-        return ring(middle, k=k)
+        return open_cross(middle, k=k)
     at = left + CROSS * k, middle[1]
-    beside = "−66" + ("?" if mark == DOUBTED else "")
+    beside = "?" if mark == DOUBTED else "−66"
     return [*cross(at, k=k), svg.text(beside, (at[0] + (CROSS + 0.04) * k, at[1] + READ * 0.36 * k), "read")]
 
 

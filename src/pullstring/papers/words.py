@@ -14,6 +14,7 @@ from pullstring.papers import (
     words_power,
     words_registers,
     words_runs,
+    words_signal,
     words_start,
     words_start_fixed,
     words_trace,
@@ -23,6 +24,7 @@ from pullstring.papers.phrases import thing, things
 from pullstring.papers.sentences import ASSUMED, CAUTIONS, SEVERITY
 from pullstring.papers.sentences_copper import ASSUMED_COPPER, TESTS
 from pullstring.papers.sentences_power import QUESTIONS
+from pullstring.papers.sentences_signal import ASSUMED_SIGNAL
 from pullstring.papers.sentences_trace import ASKS_TRACE, ASSUMED_TRACE
 
 FIRST_LINES = 5
@@ -65,7 +67,7 @@ def assumption(code: str) -> str:
     """What is taken for granted, in words."""
     if code.startswith("unit:"):
         return f"unit {code[5:]} has power from somewhere, for nobody noted from where"
-    said = ASSUMED.get(code) or ASSUMED_COPPER.get(code) or ASSUMED_TRACE.get(code)
+    said = ASSUMED.get(code) or ASSUMED_COPPER.get(code) or ASSUMED_TRACE.get(code) or ASSUMED_SIGNAL.get(code)
     return said or words_start_fixed.ASSUMED.get(code, code)
 
 
@@ -181,4 +183,5 @@ _VERBS: dict[str, Callable[[Answer], tuple[str, list[Block]]]] = {
     "add": _add,
     "start": words_start.start_page,
     "trace": words_trace.trace,
+    **words_signal.VERBS,
 }

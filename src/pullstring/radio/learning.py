@@ -14,7 +14,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from pullstring.radio.learning_assumed import assumed
-from pullstring.radio.learning_censored import Solved, below, scales, solve
+from pullstring.radio.learning_censored import Solved, below, near_by, scales, solve
 from pullstring.radio.learning_readings import Reading
 from pullstring.radio.learning_rows import Array, Prior, Tables, Weighed, rows_of
 from pullstring.radio.scene import Sender, Skin
@@ -170,15 +170,16 @@ def learn(
     skins: Mapping[str, Skin],
     senders: Sequence[Sender],
     aside: Sequence[str] = (),
+    start: Learned | None = None,
 ) -> Learned:
     """What these readings teach; `tables` hold their spots (`spots_of`), `aside` names readings not to learn from.
 
     The level is not linear in the losses of the walls: what a wall keeps out comes through a door. So it is
-    linearised again about what was learned (Gauss-Newton), a few rounds.
+    linearised again about what was learned (Gauss-Newton), a few rounds. `start` was learned from most of the same
+    readings: a few new ones then take one round.
     """
     prior = Prior.of(tables, skins=skins, senders=senders)
-    change = np.zeros(prior.wall_db.shape)
-    weighed = Weighed.at(tables, change_db=change)
+    weighed = Weighed.at(tables, change_db=np.zeros(prior.wall_db.shape))
     real = [one.name for one in senders if not one.planned and one.name in tables.senders]
     used: list[Reading] = []
     unused = [Unused(one.key, "aside") for one in readings if one.key in set(aside)]
@@ -191,12 +192,18 @@ def learn(
         else:
             used.extend(named)
     first = rows_of(weighed, prior, used)
-    solved = solve(first, among=scales())
+    if start is None or start.prior.wall_db.shape != prior.wall_db.shape or not start.solved.rows.readings:
+        change, solved = weighed.change_db, solve(first, among=scales())
+    else:
+        change, before = start.change_db, start.solved
+        again = rows_of(Weighed.at(tables, change_db=change), prior, used)
+        solved = solve(again, among=near_by(before.scales), start=before)
     lowest = _least_change(prior, skins)
-    for _ in range(ROUNDS if used else 0):
+    for turn in range(0 if not used else ROUNDS if start is None else 1):
         new = np.maximum(solved.mixed_mean[1:].reshape(change.shape), lowest)
         if np.abs(new - change).max(initial=0) < assumed()["linear_within"] / 2:
             break
-        change = new
-        solved = solve(rows_of(Weighed.at(tables, change_db=change), prior, used), among=scales())
+        change = new if turn < 2 else (new + change) / 2  # half steps settle what swings to and fro
+        rows = rows_of(Weighed.at(tables, change_db=change), prior, used)
+        solved = solve(rows, among=near_by(solved.scales), start=solved)
     return Learned(prior, solved, change, first.target_db, tuple(unused))

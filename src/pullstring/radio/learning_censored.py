@@ -17,6 +17,7 @@ from pullstring.radio.learning_assumed import assumed
 from pullstring.radio.learning_rows import Array, Rows
 
 SWEEPS = 12
+SETTLED = 3e-3
 WIDE_DB2 = 1e6
 LEAST_WEIGHT = 0.003
 
@@ -96,6 +97,16 @@ class Solved:
     """Its noise variance [k, n]."""
 
     @functools.cached_property
+    def middle_sites(self) -> dict[tuple[str, int], tuple[float, float]]:
+        """What stands in for each "none heard", over the scales: mean over what was read, and variance; to start from."""
+        rows = self.rows
+        mean, var = self.weight @ (self.site_db - rows.target_db), 1 / (self.weight @ (1 / self.site_db2))
+        return {
+            (rows.readings[i].key, int(rows.sender[i])): (float(mean[i]), float(var[i]))
+            for i in np.flatnonzero(~rows.heard)
+        }
+
+    @functools.cached_property
     def inverse(self) -> Array:
         """Inverse of the covariance of the readings [k, n, n]."""
         count = self.site_db.shape[1]
@@ -135,7 +146,7 @@ class Solved:
         )
 
 
-def _sites(rows: Rows, prior: Array) -> tuple[Array, Array, Array]:
+def _sites(rows: Rows, prior: Array, start: Solved | None) -> tuple[Array, Array, Array]:
     """What stands in for each reading [k, n], its variance, and what that adds to the evidence [k]."""
     kept, count = prior.shape[0], len(rows.readings)
     eye, quiet = np.eye(count), ~rows.heard
@@ -146,6 +157,12 @@ def _sites(rows: Rows, prior: Array) -> tuple[Array, Array, Array]:
     if not quiet.any():
         return mean, var, extra
     var[:, quiet] = WIDE_DB2
+    if start is not None:
+        before = start.middle_sites
+        for i in np.flatnonzero(quiet):
+            known = before.get((rows.readings[i].key, int(rows.sender[i])))
+            if known is not None:
+                mean[:, i], var[:, i] = rows.target_db[i] + known[0], known[1]
     for sweep in range(SWEEPS):
         inverse = np.linalg.inv(prior + var[:, :, None] * eye)
         pull = np.einsum("kij,kj->ki", inverse, mean)
@@ -158,29 +175,37 @@ def _sites(rows: Rows, prior: Array) -> tuple[Array, Array, Array]:
         slope, bend = ratio / wide, np.maximum(ratio * (z + ratio), 1e-12) / wide**2
         new_var = np.clip(1 / bend - out_var, 1e-3, WIDE_DB2)
         new_mean = np.where(new_var < WIDE_DB2, out_mean - slope / bend, mean[:, quiet])
-        share = 1.0 if sweep == 0 else 0.7
+        share = 1.0 if sweep == 0 and start is None else 0.7
         precision = (1 - share) / var[:, quiet] + share / new_var
         shift = (1 - share) * mean[:, quiet] / var[:, quiet] + share * new_mean / new_var
         moved = np.abs(shift / precision - mean[:, quiet]) / np.sqrt(1 / precision)
         mean[:, quiet], var[:, quiet] = shift / precision, 1 / precision
         both = out_var + var[:, quiet]
         extra = (log_chance + 0.5 * np.log(2 * np.pi * both) + (out_mean - mean[:, quiet]) ** 2 / (2 * both)).sum(1)
-        if moved.max() < 1e-3:
+        if moved.max() < SETTLED:
             break
     return mean, var, extra
 
 
-def solve(rows: Rows, *, among: tuple[Scale, ...], keep_all: bool = False) -> Solved:
-    """Weigh the rows under each of these scales and keep those that count (or all)."""
-    shared = np.stack([rows.prior.shared(wider_factor=one.wall_factor) for one in among])
+def near_by(kept: tuple[Scale, ...]) -> tuple[Scale, ...]:
+    """These scales and their neighbours: where a few readings more can move what counts."""
+    factors = sorted({one.field_factor for one in scales()})
+    at = [factors.index(one.field_factor) for one in kept]
+    return tuple(one for one in scales() if min(at) - 1 <= factors.index(one.field_factor) <= max(at) + 1)
+
+
+def solve(rows: Rows, *, among: tuple[Scale, ...], start: Solved | None = None, keep_all: bool = False) -> Solved:
+    """Weigh the rows under each of these scales and keep those that count (or all); `start` was solved with fewer."""
+    wide = {f: rows.prior.shared(wider_factor=f) for f in {one.wall_factor for one in among}}
+    shared = np.stack([wide[one.wall_factor] for one in among])
     field = np.array([one.field_factor for one in among])[:, None, None] ** 2
     prior = rows.shared @ shared @ rows.shared.T + field * rows.fields + rows.powers + rows.offsets
-    mean, var, extra = _sites(rows, prior)
+    mean, var, extra = _sites(rows, prior, start)
     full = prior + var[:, :, None] * np.eye(len(rows.readings))
     fit = np.einsum("ki,ki->k", mean, np.linalg.solve(full, mean[:, :, None])[:, :, 0])
     evidence = -0.5 * (fit + np.linalg.slogdet(full)[1] + mean.shape[1] * math.log(2 * math.pi)) + extra
     log = evidence + np.log([one.odds for one in among])
-    weight = np.exp(log - log.max())
+    weight = np.maximum(np.exp(log - log.max()), 1e-300)
     weight /= weight.sum()
     keep = (weight >= LEAST_WEIGHT) | keep_all
     kept = tuple(one for one, stays in zip(among, keep, strict=True) if stays)

@@ -79,9 +79,8 @@ class Together:
 
     def moves(self, band: int, sender: int, at: Array | slice) -> Array:
         """How the level moves with exponent and this band's wall losses [points, 1 + skins]."""
-        w = self.ground.weighed
-        log = -10 * w.log_distance[sender][at]
-        return np.concatenate([log[:, None], -w.crossings[band, sender][at]], axis=1)
+        count = self.ground.weighed.log_distance.shape[1]
+        return self.ground.weighed.moves[band][sender * count : (sender + 1) * count][at]
 
     def own(self, sender: int) -> Array:
         """Which rows are of this sender."""
@@ -100,9 +99,11 @@ class Together:
     def fields(self, band: int, sender: int, at: Array | slice) -> Array:
         """Covariance of what no drawing shows with the sender's own rows, at the usual scale [points, own]."""
         rows, own = self.learned.solved.rows, self.own(sender)
-        near = kernel(one_m=self.ground.weighed.tables.points[at], other_m=rows.spots) * rows.item_field_db
+        items = np.flatnonzero(np.isin(rows.item_row, own))
+        near = kernel(one_m=self.ground.weighed.spots[at], other_m=rows.spots[items].astype(np.float32))
+        mixed = (near * rows.item_field_db[items]) @ rows.mix[np.ix_(own, items)].T
         alike = self.learned.prior.alike("field_band_correlation")[band, rows.band[own]]
-        return np.asarray(self.field_db(band, sender, at)[:, None] * (near @ rows.mix[own].T) * alike)
+        return np.asarray(self.field_db(band, sender, at)[:, None] * (mixed * alike))
 
 
 @dataclasses.dataclass(frozen=True)
@@ -157,53 +158,48 @@ def _unread(both: Together, band: int, device: _Device | None, level: Array, spr
     cols = both.columns(band)
     mean = solved.mixed_mean[cols]
     mean[1:] -= w.change_db[band]
-    cov = solved.mixed_cov[np.ix_(cols, cols)]
-    value, vector = np.linalg.eigh(cov)
-    root = vector * np.sqrt(np.maximum(value, 0))
-    crossed = w.crossings[band]
-    log = w.log_distance * -10
-    flat = crossed.reshape(-1, crossed.shape[-1])
+    value, vector = np.linalg.eigh(solved.mixed_cov[np.ix_(cols, cols)])
+    root = (vector * np.sqrt(np.maximum(value, 0)))[:, value > 1e-4]
     scale2 = float(solved.weight @ np.array([one.field_factor for one in solved.scales])) ** 2
-    field2 = np.maximum(flat, 0) @ ((1 - assumed()["wall_class_share"]) * prior.wall_db[band] ** 2)
-    moved = flat @ np.concatenate([root[1:], mean[1:, None]], axis=1).astype(flat.dtype)
-    part = log.ravel()[:, None] * root[0].astype(flat.dtype) - moved[:, :-1]
-    var = np.einsum("ij,ij->i", part, part) + scale2 * (field2 + assumed()["field_spread"] ** 2)
-    level[:] = w.level_dbm[band] + (log.ravel() * mean[0] - moved[:, -1]).reshape(log.shape)
+    own = -scale2 * (1 - assumed()["wall_class_share"]) * prior.wall_db[band] ** 2
+    always, ties = np.full(level.shape[0], scale2 * assumed()["field_spread"] ** 2) + np.square(prior.power_db), 0.0
     if device is not None:
-        with_device = -np.einsum("k,kgi,kij,j->g", solved.weight, solved.shared_rows, solved.inverse, device.rows)[cols]
-        var += 2 * (log.ravel() * with_device[0] - flat @ with_device[1:]) + solved.weight @ device.var_db2
-        level += device.mean_db
-    spread[:] = np.sqrt(var.reshape(log.shape) + np.square(prior.power_db)[:, None])
+        ties = -2 * np.einsum("k,kgi,kij,j->g", solved.weight, solved.shared_rows, solved.inverse, device.rows)[cols]
+        always, level_more = always + solved.weight @ device.var_db2, device.mean_db
+    else:
+        level_more = 0.0
+    columns = np.column_stack([root, mean, np.concatenate([[0.0], own]) + ties]).astype(np.float32)
+    every, points = w.moves[band], level.shape[1]
+    for sender in range(level.shape[0]):  # one at a time stays in the processor's cache
+        part = every[sender * points : (sender + 1) * points] @ columns
+        var = np.einsum("ij,ij->i", part[:, :-2], part[:, :-2]) + part[:, -1]
+        level[sender] = w.level_dbm[band, sender] + part[:, -2] + level_more
+        spread[sender] = np.sqrt(var + always[sender])
     spread[np.isnan(level)] = np.nan
 
 
 def _read(both: Together, band: int, sender: int, device: _Device | None) -> tuple[Array, Array]:
     """One sender of which something was read, weighed under each scale."""
-    solved, w = both.learned.solved, both.ground.weighed
+    solved, w, every = both.learned.solved, both.ground.weighed, slice(None)
     own, cols = both.own(sender), both.columns(band)
-    every = slice(None)
-    moving = both.moves(band, sender, every)
-    field, power, near = both.field_db(band, sender, every), both.powers(band, sender), both.fields(band, sender, every)
+    moving, near = both.moves(band, sender, every), both.fields(band, sender, every)
+    field2, power = both.field_db(band, sender, every) ** 2, both.powers(band, sender)
     means, variances = [], []
     for k, scale in enumerate(solved.scales):
+        inverse, pull, scale2 = solved.inverse[k], solved.pull[k], scale.field_factor**2
         shared = solved.shared_mean[k, cols]
         shared[1:] -= w.change_db[band]
-        by_row = power + scale.field_factor**2 * near
-        across = solved.shared_rows[k][cols] @ solved.inverse[k][:, own]
-        means.append(moving @ shared + by_row @ solved.pull[k, own])
-        variances.append(
-            np.einsum("pi,pi->p", moving @ solved.shared_cov[k][np.ix_(cols, cols)], moving)
-            + both.learned.prior.power_db[sender] ** 2
-            + scale.field_factor**2 * field**2
-            - np.einsum("pi,pi->p", 2 * (moving @ across) + by_row @ solved.inverse[k][np.ix_(own, own)], by_row)
-        )
+        across = solved.shared_rows[k][cols] @ inverse[:, own]
+        ties = np.block([[solved.shared_cov[k][np.ix_(cols, cols)], -across], [-across.T, -inverse[np.ix_(own, own)]]])
+        goes = np.concatenate([moving, (power + scale2 * near).astype(np.float32)], axis=1)
+        along, more_mean, more_var = np.concatenate([shared, pull[own]]), 0.0, both.learned.prior.power_db[sender] ** 2
+        var = np.einsum("pi,pi->p", goes @ ties.astype(np.float32), goes) + scale2 * field2
         if device is not None:
-            spent = solved.inverse[k] @ device.rows
-            means[-1] = means[-1] + device.rows @ solved.pull[k]
-            variances[-1] += device.var_db2[k] - 2 * (
-                moving @ (solved.shared_rows[k][cols] @ spent) + by_row @ spent[own]
-            )
-    mean = solved.weight @ np.array(means) + (0 if device is None else assumed()["offset_mean"])
-    means = [one + (0 if device is None else assumed()["offset_mean"]) for one in means]
+            spent = inverse @ device.rows
+            more_mean, more_var = assumed()["offset_mean"] + device.rows @ pull, more_var + device.var_db2[k]
+            var -= 2 * goes @ np.concatenate([solved.shared_rows[k][cols] @ spent, spent[own]]).astype(np.float32)
+        means.append(goes @ along.astype(np.float32) + more_mean)
+        variances.append(var + more_var)
+    mean = solved.weight @ np.array(means)
     each = np.sqrt(np.maximum(np.array(variances) + (np.array(means) - mean) ** 2, 1e-6))
     return w.level_dbm[band, sender] + mean, _four_in_five(solved.weight, each)

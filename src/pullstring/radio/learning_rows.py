@@ -95,11 +95,12 @@ class Prior:
             blocks[:, skin, :, skin] = alike * np.outer(class_db[:, skin], class_db[:, skin])
         return cov
 
-    def field_db(self, crossings: Array, *, band_index: int) -> Array:
+    def field_db(self, crossings: Array, *, band_index: int | Array) -> Array:
         """Spread of what no drawing shows, where the effective crossings [..., skins] are these."""
         a = assumed()
         own = (1 - a["wall_class_share"]) * self.wall_db[band_index] ** 2
-        return np.asarray(np.sqrt(a["field_spread"] ** 2 + np.maximum(crossings, 0) @ own))
+        walls = np.einsum("...k,...k->...", np.maximum(crossings, 0), own.astype(crossings.dtype))
+        return np.asarray(np.sqrt(a["field_spread"] ** 2 + walls))
 
 
 def kernel(*, one_m: Array, other_m: Array) -> Array:
@@ -123,9 +124,9 @@ def kernel(*, one_m: Array, other_m: Array) -> Array:
     (`data/assumed_learning.csv`). Checked in ``tests/radio/test_learning.py``.
     """
     a = assumed()
-    scale = np.array([1.0, 1.0, a["field_height_factor"]]) / a["field_length"]
-    one, other = np.asarray(one_m) * scale, np.asarray(other_m) * scale
-    square = (one**2).sum(1)[:, None] + (other**2).sum(1)[None, :] - 2 * one @ other.T
+    scale = (np.array([1.0, 1.0, a["field_height_factor"]]) / a["field_length"]).astype(one_m.dtype)
+    one, other = one_m * scale, other_m * scale
+    square = sum((one[:, axis, None] - other[None, :, axis]) ** 2 for axis in range(3))
     return np.asarray(np.exp(-np.sqrt(np.maximum(square, 0))))
 
 
@@ -213,6 +214,22 @@ class Weighed:
         np.maximum(level, assumed()["least_level"], out=level)
         return cls(tables, change_db, level, crossings, tables.log_distance())
 
+    @functools.cached_property
+    def spots(self) -> Array:
+        """The points in single precision. [m]"""
+        return np.asarray(self.tables.points, dtype=np.float32)
+
+    @functools.cached_property
+    def moves(self) -> tuple[Array, ...]:
+        """For each band how every level moves with exponent and that band's losses [senders x points, 1 + skins]."""
+        made = []
+        for crossed in self.crossings:
+            one = np.empty((self.log_distance.size, 1 + crossed.shape[-1]), dtype=np.float32)
+            one[:, 0] = -10 * self.log_distance.ravel()
+            one[:, 1:] = -crossed.reshape(len(one), -1)
+            made.append(one)
+        return tuple(made)
+
 
 def rows_of(weighed: Weighed, prior: Prior, readings: Sequence[Reading]) -> Rows:
     """The rows of readings whose senders and bands all stand in the tables, at the wall losses of `weighed`."""
@@ -234,7 +251,7 @@ def rows_of(weighed: Weighed, prior: Prior, readings: Sequence[Reading]) -> Rows
     np.put_along_axis(shared, columns, -crossed, axis=1)
     mean = mix @ level
     spread = mix @ level**2 - mean**2
-    field = np.array([prior.field_db(one, band_index=b) for one, b in zip(crossed, item_band, strict=True)])
+    field = prior.field_db(crossed, band_index=item_band)
     given = np.array([one.floor_dbm if one.level_dbm is None else one.level_dbm for one in readings], dtype=float)
     moved = mix @ shared
     return Rows(

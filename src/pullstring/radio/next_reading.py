@@ -13,10 +13,13 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from pullstring.radio.learning import Learned
+from pullstring.radio.learning import FOUR_IN_FIVE, Learned
 from pullstring.radio.learning_levels import Foretold, Ground, Together, foretell
 from pullstring.radio.learning_readings import Reading
 from pullstring.radio.learning_rows import Array, kernel
+
+LEAST_URGENT = 0.05
+"""Ours: how much an answer far from its edge counts beside one on it."""
 
 
 @dataclasses.dataclass(frozen=True)
@@ -39,7 +42,7 @@ class NextReading:
 
     candidate: int
     narrows_db: float
-    """Sum over the answers, weighed, of what their standard deviation loses."""
+    """What the 80 % interval of the room that gains most gets narrower, end to end."""
     minutes: float
     """Walking there and reading."""
     helps: tuple[str, ...]
@@ -145,14 +148,15 @@ class Chooser:
 
     @functools.cached_property
     def _urgent(self) -> Array:
-        """How much each answer counts: its weight, times how near the edge it stands [answers]."""
+        """How much each answer counts: its weight, times how near the edge it stands, never nothing [answers]."""
         f = self._foretold
         counts: list[float] = []
         for one, points in zip(self.wanted, self._deciding, strict=True):
             band, at = self._band(one), list(points)
             best = np.where(np.isnan(f.level_dbm[band]), -np.inf, f.level_dbm[band])[:, at].argmax(axis=0)
             level, spread = f.level_dbm[band][best, at].mean(), f.spread_db[band][best, at].mean()
-            counts.append(float(one.weight * np.exp(-0.5 * ((one.need_dbm - level) / max(spread, 1.0)) ** 2)))
+            near = np.exp(-0.5 * ((one.need_dbm - level) / max(spread, 1.0)) ** 2)
+            counts.append(float(one.weight * max(near, LEAST_URGENT)))
         return np.array(counts)
 
     def walk(self, count: int) -> tuple[NextReading, ...]:
@@ -174,7 +178,8 @@ class Chooser:
                 break
             helped = np.argsort(-(gain[best] * self._urgent), kind="stable")
             rooms = tuple(dict.fromkeys(self.wanted[i].room for i in helped if gain[best, i] > 0.05))
-            chosen.append(NextReading(best, float(each[best]), float(minutes[best]), rooms[:3]))
+            narrows = 2 * FOUR_IN_FIVE * float(gain[best].max())
+            chosen.append(NextReading(best, narrows, float(minutes[best]), rooms[:3]))
             pair = [best + b * total for b in range(bands)]
             taken = np.linalg.inv(read[np.ix_(pair, pair)])
             answers = answers - np.einsum("ai,ij,aj->a", shared[:, pair], taken, shared[:, pair])

@@ -26,6 +26,7 @@ SHEETS = (
     ("/runs", "runs", "Runs"),
     ("/trace", "trace", "Which cable is which"),
     ("/power", "power", "Power"),
+    ("/signal", "signal", "Signal"),
     ("/if-cut", "if-cut", "Before you cut"),
     ("/history", "history", "Who said what"),
     ("/inbox", "inbox", "To sort"),

@@ -20,6 +20,7 @@ from pullstring.web.files import file, held
 from pullstring.web.frame import bare, blocks_of, shown, stand_of
 from pullstring.web.guard import House
 from pullstring.web.pairing import Pairing
+from pullstring.web.signal import routes as signal_routes
 from pullstring.web.tracing import routes as tracing_routes
 
 Asking = Callable[[Asked], Answer]
@@ -37,6 +38,7 @@ def routes(desk: Desk, pairing: Pairing, house: House) -> list[Route]:
         *made,
         *drawn_routes(desk),
         *tracing_routes(desk),
+        *signal_routes(desk),
         Route("/thing", _thing(desk)),
         Route("/find", _find(desk)),
         Route("/inbox", _inbox(desk)),

@@ -1,0 +1,106 @@
+"""Channels of the access points, and links through the air between buildings, as parts of the page of signal.
+
+`channels` by band: `choices` (`name`, `channel`, `width_mhz`, `overlaps`: `other`, `how`, `above_db`; `moved`, `kept`,
+`narrow`), `overlap_db`, `present_db` (the same sum for the channels as they are), `overlap_proven`. A link: `near`, `far`,
+`length_m`, `clear_ratio` (share of the zone that is clear), `level_dbm`, `to_spare_db`, `rate_mbps` (each `low`, `high`),
+`rise` (`near_m`, `far_m`, `both_m`), `cautions`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from pullstring.papers import figures
+from pullstring.papers.blocks import Block, Heading, Para, Table
+from pullstring.papers.phrases import said as sentence
+from pullstring.papers.sentences_signal import AIR, LINK
+from pullstring.papers.words_signal_said import between, decibels, rate, share
+
+Facts = Mapping[str, Any]
+
+
+def channels(found: Mapping[str, Facts]) -> list[Block]:
+    """The channel of each access point, band by band, with what it shares."""
+    rows = tuple(
+        (one["name"], band, str(one["channel"]), _wide(one), _stays(one), _shared(one.get("overlaps") or ()))
+        for band, plan in found.items()
+        for one in plan.get("choices") or ()
+    )
+    if not rows:
+        return []
+    told = [Para(line) for band, plan in found.items() if (line := _overlap(band, plan))]
+    heads = ("access point", "band", "channel", "MHz wide", "now", "shares with")
+    return [Heading("Channels"), *told, Table(heads, rows, "mlrrll")]
+
+
+def _wide(one: Facts) -> str:
+    return f"{one['width_mhz']:g}{AIR['narrow'] if one.get('narrow') else ''}" if one.get("width_mhz") else "–"
+
+
+def _stays(one: Facts) -> str:
+    return AIR["must keep"] if one.get("kept") else AIR["change"] if one.get("moved") else AIR["keep"]
+
+
+def _shared(overlaps: Sequence[Facts]) -> str:
+    told = [AIR[o["how"]].format(o["other"], f"{o['above_db']:g}") for o in overlaps]
+    return ", ".join(told) or AIR["nobody"]
+
+
+def _overlap(band: str, plan: Facts) -> str:
+    least, now = plan.get("overlap_db"), plan.get("present_db")
+    if least is None:
+        return ""
+    so = AIR["free"] if least == 0 else AIR["overlap"].format(f"{least:g}")
+    proven = AIR["proven" if plan.get("overlap_proven") else "not proven"]
+    worse = AIR["as now"].format(f"{now:g}") if now is not None and now > least else ""
+    return f"{band}: {so}, {proven}{worse}."
+
+
+def links(found: Sequence[Facts]) -> list[Block]:
+    """Links through the air between buildings."""
+    rows = tuple(
+        (
+            f"{one['near']} to {one['far']}",
+            figures.metres(one["length_m"]),
+            f"{round(100 * one['clear_ratio'])} %" if one.get("clear_ratio") is not None else "–",
+            _higher(one.get("rise")),
+            between(*_ends(one.get("level_dbm")), bare=True),
+            _decibels(one.get("to_spare_db")),
+            rate(_ends(one["rate_mbps"])) if one.get("rate_mbps") else "–",
+        )
+        for one in found
+    )
+    if not rows:
+        return []
+    heads = ("from and to", "far", "zone clear", "to be clear", "dBm", "dB to spare", "Mb/s")
+    codes = dict.fromkeys(c for one in found for c in one.get("cautions") or ())
+    return [
+        Heading("Between buildings"),
+        Table(heads, rows, "lrrllll"),
+        *(Para(sentence(LINK, code), "caution") for code in dict.fromkeys(["mast_trades", *codes])),
+    ]
+
+
+def _ends(value: Any) -> Any:
+    """Both ends of a range, however it is written; None twice where there is none."""
+    if value is None:
+        return (None, None)
+    return (value["low"], value["high"]) if isinstance(value, Mapping) else tuple(value)
+
+
+def _decibels(value: Any) -> str:
+    low, high = _ends(value)
+    return "–" if low is None else share(low, high) if decibels(low) != decibels(high) else decibels(low)
+
+
+def _higher(rise: Facts | None) -> str:
+    """How much higher an end must stand so that the zone is clear."""
+    if rise is None:
+        return "–"
+    if rise.get("both_m") == 0:
+        return AIR["high enough"]
+    told = [
+        AIR[end].format(figures.metres(rise[f"{end}_m"])) for end in ("near", "far", "both") if rise.get(f"{end}_m")
+    ]
+    return " or ".join(told) or AIR["no height"]
