@@ -88,7 +88,7 @@ def test_none_heard__twice_is_near_integration(first, second):
     solved = solve(one, among=(ONE,))
     cov = solved.prior_rows[0]
     assert cov @ solved.pull[0] == pytest.approx(mean, abs=0.1)
-    assert np.diag(cov - cov @ solved.inverse[0] @ cov) == pytest.approx(var, rel=0.04)
+    assert np.diag(cov - cov @ solved.inverse[0] @ cov) == pytest.approx(var, rel=0.05)
     assert solved.evidence[0] == pytest.approx(log_chance, abs=0.02)
 
 

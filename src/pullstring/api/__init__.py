@@ -27,6 +27,7 @@ from pullstring.api.request import BadRequest, day, floors, load, worst
 from pullstring.api.rows import Row, add_rows, strike_all
 from pullstring.api.shapes import floors_of, shapes
 from pullstring.api.shown import drawn_closets, drawn_floor, drawn_riser, every_floor
+from pullstring.api.signalling import signal, signal_field, signal_moved
 from pullstring.api.starting import start
 from pullstring.api.taking import (
     for_pocket,
@@ -85,6 +86,9 @@ __all__ = [
     "seal_cell",
     "shapes",
     "sheet",
+    "signal",
+    "signal_field",
+    "signal_moved",
     "site",
     "start",
     "strike",

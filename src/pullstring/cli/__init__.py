@@ -16,6 +16,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "power": ("pullstring.cli.asking", "port by port: what fits, volts, watts, budget"),
     "if-cut": ("pullstring.cli.asking", "STOP, ASK or GO before anything is taken away"),
     "trace": ("pullstring.cli.tracing", "which cable is which, how sure, what to try next, codes for one walk"),
+    "signal": ("pullstring.cli.signalling", "room by room the level, how sure, who serves, where to read next"),
     "print": ("pullstring.cli.making", "first page, floor drawings and labels into a folder"),
     "serve": ("pullstring.cli.serving", "the site in the browser, and the pocket page for phones"),
     "demo": ("pullstring.cli.making", "the whole job on the built-in, invented property"),

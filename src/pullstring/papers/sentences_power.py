@@ -128,4 +128,5 @@ CHANGE = {
 QUESTIONS = {
     "reserves_or_counts": "Does {0} keep power back by class, or does it count what is drawn? Look into its settings "
     "or its manual: {1}.",
+    "read_level_there": "Read the level in {0} next, turning within a circle of one metre: about {1} minutes with the walk.",
 }

@@ -43,6 +43,8 @@ LEFT_OUT = {
     "none": "How far off the prediction is cannot be said: there are too few readings to leave one out.",
 }
 SAID = {
+    "as device": "Levels are told as {0} reads them.",
+    "as plain": "Nothing was read yet: levels are those of a plain antenna; a phone shows 3 to 10 dB less.",
     "no rooms": "No room is noted, so there is nothing to answer for.",
     "no next": "No further reading would change much.",
     "distance": "With distance the level falls as the power {0} of it ({1} to {2}); 2 is free space.",
@@ -79,6 +81,8 @@ PAGE = {
 }
 AIR = {
     "nobody": "nobody",
+    "busy": "busy: others wait long",
+    "far too much": "does not fit",
     "same": "{0} ({1} dB too loud)",
     "partly": "{0} (partly, {1} dB too loud)",
     "must keep": "must stay",
@@ -97,8 +101,9 @@ AIR = {
     "no height": "no height that was looked at is enough",
 }
 LINK = {
-    "mast_trades": "Masts, roofs and ladders are for licensed trades; local code decides.",
-    "mast_lightning": "A mast needs lightning protection and a bond; local code and a licensed trade decide.",
-    "storm": "No work outdoors or on a roof while a storm is near.",
-    "trees_grow": "Trees stand in the way: leaves cost more in summer and when wet, and trees grow.",
+    "wall": "a wall stands in the way",
+    "roof": "a roof stands in the way",
+    "tree": "trees stand in the way",
+    "ground": "the ground itself comes too near to the line",
+    "in the way": "{0} to {1}: {2}.",
 }

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from pullstring.model.answers import Answer
+from pullstring.model.answers import Answer, Odds
+from pullstring.papers import figures
 from pullstring.papers.blocks import Block, Heading, Para, Table
 from pullstring.papers.phrases import said as sentence
+from pullstring.papers.sentences_scene import SCENE_TAKEN
 from pullstring.papers.sentences_signal import LEFT_OUT, LIMITS, NEED_WHY_NOT, SAID, WHY_NOT_KNOWN
 from pullstring.papers.words_signal_said import (
     between,
@@ -21,7 +23,7 @@ from pullstring.papers.words_signal_said import (
     served,
     share,
 )
-from pullstring.papers.words_signal_wires import channels, links
+from pullstring.papers.words_signal_wires import air, channels, links
 
 Facts = Mapping[str, Any]
 FEW = 3
@@ -33,10 +35,11 @@ def signal(answer: Answer) -> tuple[str, list[Block]]:
     said = answer.answer
     if not said["rooms"]:
         return f"Signal at {answer.site}, room by room", [Para(SAID["no rooms"])]
-    blocks: list[Block] = [Para(line) for line in first_lines(said)]
+    as_read = SAID["as device"].format(said["as_read_by"]) if said.get("as_read_by") else SAID["as plain"]
+    blocks: list[Block] = [*(Para(line) for line in first_lines(said)), Para(as_read)]
     blocks += [*rooms(said), *needs(said), *not_known(said), *readings(said), *learned(said), *next_readings(said)]
     blocks += [*channels(said.get("channels") or {}), *links(said.get("links") or ())]
-    blocks += limits(said)
+    blocks += [*air(said.get("air") or ()), *taken(said), *limits(said)]
     return f"Signal at {answer.site}, room by room", blocks
 
 
@@ -74,7 +77,7 @@ def _least(said: Facts) -> str:
     found.sort(key=lambda rn: (rn[1]["chance"], rn[0]["room"], rn[1]["need"]))
     if not found:
         return ""
-    told = [f"{need_name(n)} in {named(r)} ({n['word']})" for r, n in found[:FEW]]
+    told = [f"{need_name(n)} in {named(r)} ({chance_of(n)})" for r, n in found[:FEW]]
     return f"Least sure to be met: {listed(told, last='and')}{_more(len(found))}."
 
 
@@ -126,7 +129,7 @@ def chance_of(need: Facts) -> str:
     """The chance that a need is met, in words, or why there is none to tell."""
     if need["chance"] is None:
         return sentence(NEED_WHY_NOT, need.get("why_not") or "not known")
-    return str(need["word"])
+    return figures.odds(Odds(need["chance"]))
 
 
 def why_not_known(room: Facts) -> str:
@@ -239,6 +242,18 @@ def _spot(one: Facts) -> str:
     if one.get("x_m") is None:
         return "anywhere"
     return f"x {one['x_m']:.1f} m, y {one['y_m']:.1f} m"
+
+
+def taken(said: Facts) -> list[Block]:
+    """What was taken for granted of the plan, with the things it was taken of."""
+    told = [SCENE_TAKEN[t["code"]].format(_few(t["of"])) for t in said.get("taken") or () if t["code"] in SCENE_TAKEN]
+    return [Heading("Taken for granted of the plan"), Para("; ".join(told) + ".")] if told else []
+
+
+def _few(tags: Sequence[str]) -> str:
+    most = 2 * FEW
+    shown, left = tags[:most], len(tags) - most
+    return f"{', '.join(shown)} and {left} more" if left > 0 else listed(tags, last="and")
 
 
 def limits(said: Facts) -> list[Block]:

@@ -14,6 +14,7 @@ from typing import Any
 from pullstring.papers import figures
 from pullstring.papers.blocks import Block, Heading, Para, Table
 from pullstring.papers.phrases import said as sentence
+from pullstring.papers.sentences import CAUTIONS
 from pullstring.papers.sentences_signal import AIR, LINK
 from pullstring.papers.words_signal_said import between, decibels, rate, share
 
@@ -57,6 +58,31 @@ def _overlap(band: str, plan: Facts) -> str:
     return f"{band}: {so}, {proven}{worse}."
 
 
+def air(found: Sequence[Facts]) -> list[Block]:
+    """What hangs on each access point, and the share of its airtime that the needs there take."""
+    rows = tuple(
+        (
+            one["sender"],
+            one["band"],
+            str(len(one["rooms"])),
+            str(len(one["needs"])),
+            _percent(one["percent"]),
+            f"{_percent(one['low_percent'])} to {_percent(one['high_percent'])}",
+            _percent(one["with_others_percent"]) if one["with_others_percent"] is not None else "–",
+            ", ".join(one["waits_for"]) or AIR["nobody"],
+            AIR["busy"] if one["busy"] else "–",
+        )
+        for one in found
+        if one["needs"]
+    )
+    heads = ("access point", "band", "rooms", "needs", "its air", "4 in 5", "with others", "takes turns with", "so")
+    return [Heading("Share of the air"), Table(heads, rows, "mlrrrlrll")] if rows else []
+
+
+def _percent(value: float) -> str:
+    return f"{round(value)} %" if value < 1000 else AIR["far too much"]
+
+
 def links(found: Sequence[Facts]) -> list[Block]:
     """Links through the air between buildings."""
     rows = tuple(
@@ -75,10 +101,12 @@ def links(found: Sequence[Facts]) -> list[Block]:
         return []
     heads = ("from and to", "far", "zone clear", "to be clear", "dBm", "dB to spare", "Mb/s")
     codes = dict.fromkeys(c for one in found for c in one.get("cautions") or ())
+    met = [(one, [sentence(LINK, kind) for kind in one.get("in_the_way") or ()]) for one in found]
     return [
         Heading("Between buildings"),
         Table(heads, rows, "lrrllll"),
-        *(Para(sentence(LINK, code), "caution") for code in dict.fromkeys(["mast_trades", *codes])),
+        *(Para(LINK["in the way"].format(one["near"], one["far"], ", ".join(told))) for one, told in met if told),
+        *(Para(CAUTIONS[code], "caution") for code in dict.fromkeys(["mast_trades", *codes])),
     ]
 
 

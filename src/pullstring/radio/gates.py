@@ -54,7 +54,8 @@ def _gate(surfaces: Surfaces, wall: int, patch: int, box: tuple[float, float, fl
     base = np.array([*surfaces.start[wall], 0.0])
 
     def corner(u: float, z: float) -> Floats:
-        return base + u * along + np.array([0.0, 0.0, z])
+        found: Floats = base + u * along + np.array([0.0, 0.0, z])
+        return found
 
     edges = []
     if u0 > 0:
@@ -69,7 +70,7 @@ def _gate(surfaces: Surfaces, wall: int, patch: int, box: tuple[float, float, fl
 
 
 def bend(edge: Edge, A: Floats, B: Floats) -> Floats:
-    """Point of an edge by which the string from A to B [m, 3] is shortest: both sides folded into one plane, then cut to the edge."""
+    """Point of an edge by which the string from A to B [m, 3] is shortest: both sides folded into one plane, cut to the edge."""
     foot, end = edge
     size = float(np.sqrt(((end - foot) ** 2).sum()))
     unit = (end - foot) / size

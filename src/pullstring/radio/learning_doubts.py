@@ -1,4 +1,4 @@
-"""Learning that checks itself: each reading foretold from all others, and readings that contradict the rest named."""
+"""Learning that checks itself: each reading foretold from all other spots, and readings that contradict the rest named."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ import numpy as np
 
 from pullstring.radio.learning import Learned, learn
 from pullstring.radio.learning_assumed import assumed
-from pullstring.radio.learning_censored import Solved, below, scales, solve
+from pullstring.radio.learning_censored import Solved, scales, solve
 from pullstring.radio.learning_readings import Reading
 from pullstring.radio.learning_rows import Array, Tables
 from pullstring.radio.scene import Sender, Skin
@@ -22,7 +22,7 @@ FEWEST = 4
 
 @dataclasses.dataclass(frozen=True)
 class LeftOut:
-    """One reading as the others foretell it. `foretold_dbm` is what the device should read."""
+    """One reading as those of all other spots foretell it. `foretold_dbm` is what the device should read."""
 
     key: str
     sender: str
@@ -32,8 +32,10 @@ class LeftOut:
     spread_db: float
     off_db: float
     """Read less foretold; for "none heard" how far the foretold level lies over what the device hears, negative, or 0."""
-    off_ratio: float
-    """The same in standard deviations, 0 or more."""
+    doubt_db: float
+    """The same against all other readings, those of its own spot on other bands too."""
+    doubt_ratio: float
+    """That in standard deviations, 0 or more."""
     against: str | None
     """The one other reading without which this one would fit much better, if there is one."""
 
@@ -60,28 +62,42 @@ class Checked:
     left_out: tuple[LeftOut, ...]
     doubts: tuple[Doubt, ...]
     leave_one_out_db: float | None
-    """Root mean square of read less foretold from all others; None with fewer than two readings heard."""
+    """Root mean square of read less foretold from all other spots; None with fewer than two readings heard."""
     before_db: float | None
     """The same before anything is learned."""
 
 
-def _without(solved: Solved) -> tuple[Array, Array, Array]:
-    """Mean, variance and weight of each scale for each row without itself [k, n]; noise of heard rows counted in."""
-    rows, diagonal = solved.rows, np.einsum("kii->ki", solved.inverse)
-    mean, var = solved.site_db - solved.pull / diagonal, 1 / diagonal
-    log = -0.5 * ((solved.site_db - mean) ** 2 / var + np.log(2 * np.pi * var))
+def _without(solved: Solved, groups: Sequence[Array]) -> tuple[Array, Array]:
+    """What each row should show [n] and its variance [n], learned from all rows but those of its group."""
+    rows, count = solved.rows, len(solved.rows.readings)
+    mean, var, log = np.empty((3, len(solved.scales), count))
+    for group in groups:
+        cov = np.linalg.inv(solved.inverse[:, group[:, None], group])
+        off = np.einsum("kij,kj->ki", cov, solved.pull[:, group])
+        mean[:, group], var[:, group] = solved.site_db[:, group] - off, np.einsum("kii->ki", cov)
+        fit = np.einsum("ki,ki->k", off, solved.pull[:, group])
+        log[:, group] = -0.5 * (fit + np.linalg.slogdet(cov)[1])[:, None]
     quiet = ~rows.heard
     var[:, quiet] += rows.noise_db[quiet] ** 2 - solved.site_db2[:, quiet]
-    log[:, quiet] = below(z_ratio=(rows.target_db[quiet] - mean[:, quiet]) / np.sqrt(var[:, quiet]))[0]
     share = np.log(solved.weight)[:, None] - log
     weight = np.exp(share - share.max(axis=0, initial=-np.inf))
-    return mean, var, weight / weight.sum(axis=0)
+    weight /= weight.sum(axis=0)
+    middle = (weight * mean).sum(axis=0)
+    return middle, (weight * (var + (mean - middle) ** 2)).sum(axis=0)
 
 
-def _against(solved: Solved, row: int, scale: int, off_ratio: float) -> str | None:
+def _same_spot(readings: Sequence[Reading]) -> list[Array]:
+    """Rows in groups: of one spot within a metre, or of one room."""
+    centre = np.array([np.mean(one.spots, axis=0) for one in readings])
+    near = np.linalg.norm(centre[:, None] - centre[None], axis=2) <= assumed()["same_spot"]
+    first = near.argmax(axis=1)
+    return [np.flatnonzero(first == i) for i in np.unique(first)]
+
+
+def _against(solved: Solved, row: int, scale: int, doubt_ratio: float) -> str | None:
     """The other reading without which this row fits best, where that brings it under two thirds of what it is off."""
     inverse, pull = solved.inverse[scale], solved.pull[scale]
-    key, best = None, off_ratio * 2 / 3
+    key, best = None, doubt_ratio * 2 / 3
     for other in range(len(solved.rows.readings)):
         if other == row:
             continue
@@ -93,24 +109,25 @@ def _against(solved: Solved, row: int, scale: int, off_ratio: float) -> str | No
 
 
 def leave_one_out(learned: Learned) -> tuple[LeftOut, ...]:
-    """Every reading used, foretold from all others, in closed form at the wall losses learned from all."""
+    """Every reading used, foretold from all other spots, in closed form at the wall losses learned from all."""
     rows = learned.solved.rows
     if not rows.readings:
         return ()
     solved = solve(rows, among=scales(), keep_all=True)
-    mean, var, weight = _without(solved)
-    middle = (weight * mean).sum(axis=0)
-    spread = np.sqrt((weight * (var + (mean - middle) ** 2)).sum(axis=0))
+    likeliest = int(solved.weight.argmax())
+    elsewhere, spread2 = _without(solved, _same_spot(rows.readings))
+    others, doubt2 = _without(solved, [np.array([i]) for i in range(len(rows.readings))])
     found = []
     for i, one in enumerate(rows.readings):
-        given = one.floor_dbm if one.level_dbm is None else one.level_dbm
-        off = float(rows.target_db[i] - middle[i])
-        off = off if one.heard else min(off, 0.0)
-        ratio = abs(off) / float(spread[i])
-        against = _against(solved, i, int(weight[:, i].argmax()), ratio) if ratio >= assumed()["doubt_at"] else None
-        foretold = given - float(rows.target_db[i] - middle[i])
+        off, doubt = (float(rows.target_db[i] - mean[i]) for mean in (elsewhere, others))
+        foretold = (one.floor_dbm if one.level_dbm is None else one.level_dbm) - off
+        if not one.heard:
+            off, doubt = min(off, 0.0), min(doubt, 0.0)
+        ratio = abs(doubt) / math.sqrt(doubt2[i])
+        against = _against(solved, i, likeliest, ratio) if ratio >= assumed()["doubt_at"] else None
+        spread = math.sqrt(spread2[i])
         found.append(
-            LeftOut(one.key, one.sender or "", one.band, one.level_dbm, foretold, float(spread[i]), off, ratio, against)
+            LeftOut(one.key, one.sender or "", one.band, one.level_dbm, foretold, spread, off, doubt, ratio, against)
         )
     return tuple(found)
 
@@ -145,17 +162,17 @@ def check(
     left = leave_one_out(learned)
     most = sum(one.heard for one in readings) // FEWEST
     while left and len(aside) < most:
-        worst = max(left, key=lambda one: one.off_ratio)
-        if worst.off_ratio < a["aside_at"]:
+        worst = max(left, key=lambda one: one.doubt_ratio)
+        if worst.doubt_ratio < a["aside_at"]:
             break
         aside.append(worst.key)
-        doubts.append(Doubt("alone", (worst.key,), worst.off_db, True))
+        doubts.append(Doubt("alone", (worst.key,), worst.doubt_db, True))
         learned = again(aside=aside)
         left = leave_one_out(learned)
-    for one in sorted(left, key=lambda one: -one.off_ratio):
-        if one.off_ratio >= a["doubt_at"] and not any(one.key in told.keys for told in doubts):
+    for one in sorted(left, key=lambda one: -one.doubt_ratio):
+        if one.doubt_ratio >= a["doubt_at"] and not any(one.key in told.keys for told in doubts):
             keys = (one.key,) if one.against is None else (one.key, one.against)
-            doubts.append(Doubt("alone", keys, one.off_db, False))
+            doubts.append(Doubt("alone", keys, one.doubt_db, False))
     rows = learned.solved.rows
     before = _figure([float(off) for off, heard in zip(learned.before_db, rows.heard, strict=True) if heard])
     after = _figure([one.off_db for one in left if one.read_dbm is not None])

@@ -1,12 +1,14 @@
 """Worlds drawn from what was learned: levels at a room's points together, so that any answer about the room has a spread.
 
 Each draw is a world from before the readings, moved by what the readings say against it (Matheron's rule): walls,
-powers and fields of one draw belong together, over points, access points and bands.
+powers and fields of one draw belong together, over points, access points and bands. What all places share is drawn once
+(`Drawing`), so draw k is the same world in every room.
 """
 
 from __future__ import annotations
 
 import dataclasses
+import functools
 from collections.abc import Sequence
 
 import numpy as np
@@ -16,11 +18,142 @@ from pullstring.radio.learning_assumed import assumed
 from pullstring.radio.learning_levels import Ground, Together
 from pullstring.radio.learning_rows import Array, kernel
 
+STEADY = 1e-6
+"""Added to a variance of 1 so that spots in one place do not make a root impossible."""
+
 
 def _root(cov: Array) -> Array:
     """A matrix whose product with its transpose is this covariance."""
     value, vector = np.linalg.eigh(cov)
     return np.asarray(vector * np.sqrt(np.maximum(value, 0)))
+
+
+@dataclasses.dataclass(frozen=True)
+class _Under:
+    """Worlds under one scale: exponent and losses [n, g], powers over what was noted [n, senders, bands], normal numbers of
+    the field at the readings' spots [n, senders, bands, spots], the pull of each reading [n, rows], and what the device
+    reads over the level [n, bands]."""
+
+    scale: int
+    moved: Array
+    power: Array
+    at_items: Array
+    pull: Array
+    offset: Array
+
+
+@dataclasses.dataclass(frozen=True)
+class Drawing:
+    """So many worlds, as far as they are the same for all places."""
+
+    learned: Learned
+    to_items: Array
+    """Inverse root of how alike the field is at the readings' spots."""
+    under: tuple[_Under, ...]
+
+    @classmethod
+    def of(
+        cls,
+        learned: Learned,
+        count: int,
+        rng: np.random.Generator,
+        *,
+        device: str | None = None,
+        likeliest_only: bool = False,
+    ) -> Drawing:
+        """Draw what all places share; with a device, levels come as it reads them; quicker under the likeliest scale only."""
+        items = learned.solved.rows.spots
+        of_items = np.linalg.cholesky(kernel(one_m=items, other_m=items) + STEADY * np.eye(len(items)))
+        solved = learned.solved
+        which = np.sort(rng.choice(len(solved.scales), size=count, p=solved.weight))
+        counts = [(k, int((which == k).sum())) for k in range(len(solved.scales))]
+        if likeliest_only:
+            counts = [(int(solved.weight.argmax()), count)]
+        return cls(learned, np.linalg.inv(of_items), tuple(_under(learned, of_items, k, n, rng, device) for k, n in counts if n))
+
+    def levels(self, ground: Ground, points: Sequence[int], senders: Sequence[str], own: np.random.Generator) -> Array:
+        """Levels at points of a ground [worlds, bands, access points, points]; NaN where one does not send. [dBm]
+
+        `own` draws what each point has for itself.
+        """
+        at, prior = np.asarray(points, dtype=int), self.learned.prior
+        wanted = [prior.senders.index(name) for name in senders]
+        spots, items = ground.weighed.tables.points[at], self.learned.solved.rows.spots
+        with_items = (self.to_items @ kernel(one_m=items, other_m=spots)).T
+        left = kernel(one_m=spots, other_m=spots) - with_items @ with_items.T
+        of_points = np.linalg.cholesky(left + STEADY * np.eye(len(at)))
+        both = Together(self.learned, ground)
+        return np.concatenate([self._levels(one, both, at, wanted, with_items, of_points, own) for one in self.under])
+
+    def _levels(
+        self, one: _Under, both: Together, at: Array, wanted: list[int], with_items: Array, of_points: Array,
+        own: np.random.Generator,
+    ) -> Array:  # fmt: skip
+        w, prior = both.ground.weighed, self.learned.prior
+        count, scale = len(one.moved), self.learned.solved.scales[one.scale].field_factor
+        field = one.at_items[:, wanted] @ with_items.T
+        field += _normals(count, len(wanted), len(prior.bands), len(at), own) @ of_points.T
+        out = np.empty((count, len(prior.bands), len(wanted), len(at)))
+        for band in range(len(prior.bands)):
+            step = one.moved[:, both.columns(band)].copy()
+            step[:, 1:] -= w.change_db[band]
+            for i, sender in enumerate(wanted):
+                by_row = both.powers(band, sender) + scale**2 * both.fields(band, sender, at)
+                out[:, band, i] = (
+                    w.level_dbm[band, sender, at]
+                    + step @ both.moves(band, sender, at).T
+                    + (one.power[:, sender, band] + one.offset[:, band])[:, None]
+                    + scale * both.field_db(band, sender, at) * field[:, i, band]
+                    + one.pull[:, both.own(sender)] @ by_row.T
+                )
+        return out
+
+
+def _under(
+    learned: Learned, of_items: Array, k: int, count: int, rng: np.random.Generator, device: str | None
+) -> _Under:
+    solved, prior, rows = learned.solved, learned.prior, learned.solved.rows
+    scale, senders, bands = solved.scales[k].field_factor, len(prior.senders), len(prior.bands)
+    shared = rng.standard_normal((count, solved.prior_cov.shape[1])) @ _root(solved.prior_cov[k]).T
+    power = rng.standard_normal((count, senders, bands)) @ _root(prior.alike("power_band_correlation")).T
+    power = power * np.array(prior.power_db)[:, None]
+    at_items = _normals(count, senders, bands, len(of_items), rng)
+    offsets, over, with_rows = _offsets(learned, count, rng, device)
+    shown = shared @ rows.shared.T + offsets + power[:, rows.sender, rows.band]
+    row = rows.item_row
+    numbers = at_items[:, rows.sender[row], rows.band[row]]  # [n, items, spots]
+    item = np.einsum("nis,is->ni", numbers, of_items)
+    shown += scale * (item * rows.item_field_db) @ rows.mix.T
+    noise2 = solved.site_db2[k] + scale**2 * rows.lost
+    shown += rng.standard_normal(shown.shape) * np.sqrt(noise2)
+    pull = (solved.site_db[k] - shown) @ solved.inverse[k]
+    moved = shared + pull @ solved.shared_rows[k].T
+    return _Under(k, moved, power, at_items, pull, over + pull @ with_rows.T)
+
+
+def _offsets(
+    learned: Learned, count: int, rng: np.random.Generator, device: str | None
+) -> tuple[Array, Array, Array]:
+    """What the readings' devices read over the level [n, rows], what one device does before readings [n, bands], and the
+    covariance of the two [bands, rows]."""
+    bands, rows = learned.prior.bands, learned.solved.rows
+    if device is None:
+        drawn = rng.standard_normal((count, len(rows.readings))) @ _root(rows.offsets).T
+        return drawn, np.zeros((count, len(bands))), np.zeros((len(bands), len(rows.readings)))
+    with_rows = np.array([learned.offset_rows(device, band) for band in bands]).reshape(len(bands), -1)
+    alone = np.array([[learned.offset_before(one, other) for other in bands] for one in bands])
+    together = rng.standard_normal((count, len(rows.readings) + len(bands)))
+    drawn = together @ _root(np.block([[rows.offsets, with_rows.T], [with_rows, alone]])).T
+    n = len(rows.readings)
+    return drawn[:, :n], assumed()["offset_mean"] + drawn[:, n:], with_rows
+
+
+def _normals(count: int, senders: int, bands: int, spots: int, rng: np.random.Generator) -> Array:
+    """Normal numbers of spread 1, alike between bands as far as the field is [count, senders, bands, spots]."""
+    share = assumed()["field_band_correlation"]
+    common = rng.standard_normal((count, senders, 1, spots))
+    own = rng.standard_normal((count, senders, bands, spots))
+    return np.asarray(np.sqrt(share) * common + np.sqrt(1 - share) * own)
 
 
 @dataclasses.dataclass(frozen=True)
@@ -32,7 +165,7 @@ class Worlds:
     points: Sequence[int]
     senders: Sequence[str] | None = None
 
-    @property
+    @functools.cached_property
     def names(self) -> tuple[str, ...]:
         """The access points, in the order of the draws."""
         every = self.learned.prior.senders
@@ -40,57 +173,4 @@ class Worlds:
 
     def draw(self, count: int, rng: np.random.Generator) -> Array:
         """Levels of so many worlds [count, bands, access points, points]; NaN where one does not send. [dBm]"""
-        solved = self.learned.solved
-        which = np.sort(rng.choice(len(solved.scales), size=count, p=solved.weight))
-        parts = [self._under(k, int((which == k).sum()), rng) for k in range(len(solved.scales)) if (which == k).any()]
-        return np.concatenate(parts)
-
-    def _under(self, k: int, count: int, rng: np.random.Generator) -> Array:
-        learned, ground = self.learned, self.ground
-        solved, prior, rows, w = learned.solved, learned.prior, learned.solved.rows, ground.weighed
-        at, scale = np.asarray(self.points, dtype=int), solved.scales[k].field_factor
-        together = Together(learned, ground)
-        wanted = [prior.senders.index(name) for name in self.names]
-        both = sorted({*wanted, *rows.sender.tolist()})
-        shared = rng.standard_normal((count, solved.prior_cov.shape[1])) @ _root(solved.prior_cov[k]).T
-        power, field = self._powers(both, count, rng), self._fields(both, at, count, rng)
-        shown = shared @ rows.shared.T + rng.standard_normal((count, len(rows.readings))) @ _root(rows.offsets).T
-        place = np.array([both.index(s) for s in rows.sender], dtype=int)
-        shown += power[:, place, rows.band]
-        item = field[:, place[rows.item_row], rows.band[rows.item_row], len(at) + np.arange(len(rows.item_row))]
-        shown += scale * (item * rows.item_field_db) @ rows.mix.T
-        noise2 = solved.site_db2[k] + scale**2 * rows.lost
-        shown += rng.standard_normal(shown.shape) * np.sqrt(noise2)
-        pull = (solved.site_db[k] - shown) @ solved.inverse[k]
-        moved = shared + pull @ solved.shared_rows[k].T
-        out = np.empty((count, len(prior.bands), len(wanted), len(at)))
-        for band in range(len(prior.bands)):
-            step = moved[:, together.columns(band)].copy()
-            step[:, 1:] -= w.change_db[band]
-            for i, sender in enumerate(wanted):
-                j = both.index(sender)
-                by_row = together.powers(band, sender) + scale**2 * together.fields(band, sender, at)
-                out[:, band, i] = (
-                    w.level_dbm[band, sender, at]
-                    + step @ together.moves(band, sender, at).T
-                    + power[:, j, band, None]
-                    + scale * together.field_db(band, sender, at) * field[:, j, band, : len(at)]
-                    + pull[:, together.own(sender)] @ by_row.T
-                )
-        return out
-
-    def _powers(self, senders: list[int], count: int, rng: np.random.Generator) -> Array:
-        """What each radiates more than noted [count, senders, bands]."""
-        prior = self.learned.prior
-        drawn = rng.standard_normal((count, len(senders), len(prior.bands)))
-        spread = np.array(prior.power_db)[senders]
-        return np.asarray(drawn @ _root(prior.alike("power_band_correlation")).T * spread[:, None])
-
-    def _fields(self, senders: list[int], at: Array, count: int, rng: np.random.Generator) -> Array:
-        """What no drawing shows, of spread 1 [count, senders, bands, points and items]."""
-        spots = np.concatenate([self.ground.weighed.tables.points[at], self.learned.solved.rows.spots])
-        near = _root(kernel(one_m=spots, other_m=spots))
-        bands, share = len(self.learned.prior.bands), assumed()["field_band_correlation"]
-        common = rng.standard_normal((count, len(senders), 1, len(spots)))
-        own = rng.standard_normal((count, len(senders), bands, len(spots)))
-        return np.asarray((np.sqrt(share) * common + np.sqrt(1 - share) * own) @ near.T)
+        return Drawing.of(self.learned, count, rng).levels(self.ground, self.points, self.names, rng.spawn(1)[0])

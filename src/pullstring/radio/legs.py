@@ -11,10 +11,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pullstring.radio.skins import STEPS, Responses
-from pullstring.radio.surfaces import Surfaces
+from pullstring.radio.surfaces import Place, Surfaces, Whole
 
 Floats = NDArray[np.float64]
 Fields = NDArray[np.complex128]
+Table = NDArray[np.complex64]
 TOUCH_M = 1e-6
 """An end nearer to a plane than this touches it and does not cross it. [m]"""
 
@@ -43,7 +44,7 @@ def upright(k: Floats) -> Floats:
     return up
 
 
-def normal_of(surfaces: Surfaces, k: int) -> Floats:
+def normal_of(surfaces: Surfaces, k: Place) -> Floats:
     """Unit normal of a surface. [1]"""
     if k >= surfaces.walls:
         return np.array([0.0, 0.0, 1.0])
@@ -51,7 +52,7 @@ def normal_of(surfaces: Surfaces, k: int) -> Floats:
     return np.array([-y, x, 0.0])
 
 
-def offset_of(surfaces: Surfaces, k: int) -> float:
+def offset_of(surfaces: Surfaces, k: Place) -> float:
     """Distance of a surface's plane from the origin along its normal. [m]"""
     if k >= surfaces.walls:
         return float(surfaces.level[k - surfaces.walls])
@@ -59,7 +60,7 @@ def offset_of(surfaces: Surfaces, k: int) -> float:
     return float(-y * surfaces.start[k, 0] + x * surfaces.start[k, 1])
 
 
-def met(surfaces: Surfaces, k: int, P: Floats) -> NDArray[np.int64]:
+def met(surfaces: Surfaces, k: Place, P: Floats) -> Whole:
     """Skin of surface k at points of its plane [m, 3]; -1 where nothing stands there."""
     if k >= surfaces.walls:
         j = k - surfaces.walls
@@ -79,12 +80,14 @@ def met(surfaces: Surfaces, k: int, P: Floats) -> NDArray[np.int64]:
     return skin
 
 
-def ratio(table: NDArray[np.complex64], skin: NDArray[np.int64], cos: Floats) -> Fields:
+def ratio(table: Table, skin: Whole, cos: Floats) -> Fields:
     """Amplitude ratios [bands, polarisation, m] of skins at cosines of incidence, between the steps of the table."""
     at = np.clip(cos, 0, 1) * STEPS
     low = np.minimum(at.astype(np.int64), STEPS - 1)
     share = at - low
-    found: Fields = table[:, skin, :, low] * (1 - share)[:, None, None] + table[:, skin, :, low + 1] * share[:, None, None]
+    found: Fields = (
+        table[:, skin, :, low] * (1 - share)[:, None, None] + table[:, skin, :, low + 1] * share[:, None, None]
+    )
     return np.moveaxis(found, (0, 1, 2), (2, 0, 1))
 
 
@@ -97,7 +100,7 @@ def across(k: Floats, n: Floats) -> Floats:
     return s / np.where(straight_on, 1.0, np.maximum(size, 1e-9))[:, None]
 
 
-def carry(surfaces: Surfaces, made: Responses, A: Floats, B: Floats, rays: Rays, skip: tuple[int, ...]) -> None:
+def carry(surfaces: Surfaces, made: Responses, A: Floats, B: Floats, rays: Rays, skip: tuple[Place, ...]) -> None:
     """Send rays along their legs A to B, in place: losses of all surfaces on the way but `skip`, crossings."""
     k, _ = directions(A, B)
     for surface in range(surfaces.total):
@@ -116,9 +119,7 @@ def carry(surfaces: Surfaces, made: Responses, A: Floats, B: Floats, rays: Rays,
             through(made, rays, which, skin, k[which], n)
 
 
-def through(
-    made: Responses, rays: Rays, which: NDArray[np.int64], skin: NDArray[np.int64], k: Floats, n: Floats
-) -> None:
+def through(made: Responses, rays: Rays, which: Whole, skin: Whole, k: Floats, n: Floats) -> None:
     """One crossing of the rays `which`, in place: E' = T_TM E + (T_TE - T_TM)(E . s) s."""
     te, tm = np.moveaxis(ratio(made.through, skin, np.abs(k @ n)), 1, 0)
     s = across(k, n)
@@ -128,7 +129,7 @@ def through(
     np.add.at(rays.crossings, (which, skin), 1)
 
 
-def bounce(made: Responses, rays: Rays, skin: NDArray[np.int64], k: Floats, n: Floats) -> None:
+def bounce(made: Responses, rays: Rays, skin: Whole, k: Floats, n: Floats) -> None:
     """One reflection of all rays, in place: k' = k - 2 (k . n) n, parts along s and p = k x s go with R_TE and R_TM."""
     te, tm = np.moveaxis(ratio(made.back, skin, np.abs(k @ n)), 1, 0)
     s = across(k, n)
@@ -141,4 +142,6 @@ def turn(rays: Rays, k: Floats, after: Floats) -> None:
     """At an edge the way goes on in another direction, in place: the upright and the level part of the field go on as such."""
     up, up_after = upright(k), upright(after)
     E = rays.field
-    rays.field = (E * up).sum(2)[..., None] * up_after + (E * np.cross(k, up)).sum(2)[..., None] * np.cross(after, up_after)
+    rays.field = (E * up).sum(2)[..., None] * up_after + (E * np.cross(k, up)).sum(2)[..., None] * np.cross(
+        after, up_after
+    )

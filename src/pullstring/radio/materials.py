@@ -33,11 +33,11 @@ class Material:
 
     def relative_permittivity(self, *, frequency_hz: float) -> float:
         """Real part of the relative permittivity, eps' = a f^b with f in GHz. [1]"""
-        return self.a * (frequency_hz / 1e9) ** self.b
+        return float(self.a * (frequency_hz / 1e9) ** self.b)
 
     def conductivity_s_per_m(self, *, frequency_hz: float) -> float:
         """Conductivity, sigma = c f^d with f in GHz. [S/m]"""
-        return self.c * (frequency_hz / 1e9) ** self.d
+        return float(self.c * (frequency_hz / 1e9) ** self.d)
 
     def permittivity(self, *, frequency_hz: float) -> complex:
         """Complex relative permittivity, eps = eps' - j sigma / (2 pi f eps0). [1]"""
@@ -49,7 +49,26 @@ class Material:
 
 
 def complex_permittivity(*, relative: float, conductivity_s_per_m: float, frequency_hz: float) -> complex:
-    """Complex relative permittivity for fields that go as exp(+j w t). ITU-R P.2040-4, section on material properties. [1]"""
+    """Complex relative permittivity for fields that go as exp(+j w t): eps' - j sigma / (2 pi f eps0).
+
+    Parameters
+    ----------
+    relative : float
+        Real part, eps'. [1]
+    conductivity_s_per_m : float
+        Conductivity, sigma. [S/m]
+    frequency_hz : float
+        Frequency, f. [Hz]
+
+    Returns
+    -------
+    complex
+        Its imaginary part is zero or less. [1]
+
+    References
+    ----------
+    ITU-R P.2040-4 (09/2025), section on electrical properties of materials (from memory).
+    """
     return complex(relative, -conductivity_s_per_m / (2 * pi * frequency_hz * VACUUM_F_PER_M))
 
 
@@ -59,11 +78,30 @@ def materials() -> Mapping[str, Material]:
     text = importlib.resources.files("pullstring.radio").joinpath("data/materials.csv").read_text("utf-8")
     numbers = ("a", "b", "c", "d", "from_ghz", "to_ghz")
     return {
-        r["material"]: Material(r["material"], *(float(r[n]) for n in numbers), r["provenance"])
+        r["material"]: Material(
+            name=r["material"], provenance=r["provenance"], **{number: float(r[number]) for number in numbers}
+        )
         for r in csv.DictReader(text.splitlines())
     }
 
 
 def permittivity(material: str, *, frequency_hz: float) -> complex:
-    """Complex relative permittivity of a material of the table; KeyError for a material that is not there. [1]"""
+    """Complex relative permittivity of a material of the table; KeyError for a material that is not there.
+
+    Parameters
+    ----------
+    material : str
+        A name of `materials`.
+    frequency_hz : float
+        Frequency; the table says from where to where each row holds. [Hz]
+
+    Returns
+    -------
+    complex
+        For fields that go as exp(+j w t). [1]
+
+    References
+    ----------
+    ITU-R P.2040-4 (09/2025), Table 3, per row of `data/materials.csv`. Checked in ``tests/published/test_p2040.py``.
+    """
     return materials()[material].permittivity(frequency_hz=frequency_hz)

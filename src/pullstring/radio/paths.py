@@ -20,10 +20,9 @@ from pullstring.radio import legs
 from pullstring.radio.legs import Floats, Rays
 from pullstring.radio.materials import LIGHT_M_PER_S
 from pullstring.radio.skins import Responses
-from pullstring.radio.surfaces import Surfaces
+from pullstring.radio.surfaces import Place, Surfaces, Whole
 
 NEAREST_M = 0.5  # ours: nearer than this the far field of an antenna does not hold
-Whole = NDArray[np.int64]
 
 
 @dataclasses.dataclass(frozen=True)
@@ -122,12 +121,13 @@ def by_two_gates(house: House, sender: Floats, points: Floats) -> Iterator[Arriv
             yield dataclasses.replace(found, touched=(one.patch, two.patch))
 
 
-def by_mirrors(house: House, sender: Floats, points: Floats, mirrors: Sequence[int]) -> Iterator[Arrived]:
+def by_mirrors(house: House, sender: Floats, points: Floats, mirrors: Sequence[Place]) -> Iterator[Arrived]:
     """Thrown back by surfaces one after the other, found by the images of the sender."""
     images = [sender]
     for m in mirrors:
         images.append(_image(house, m, images[-1]))
-    which, stops, turns = np.arange(len(points)), [points], []
+    which, stops = np.arange(len(points)), [points]
+    turns: list[_Turn] = []
     for m, image in zip(reversed(mirrors), reversed(images[1:]), strict=True):
         P, skin = _hit(house, m, np.broadcast_to(image, stops[0].shape), stops[0])
         keep = skin >= 0

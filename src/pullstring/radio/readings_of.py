@@ -39,6 +39,8 @@ class Level:
     heard: Ref | None
     reading: Reading | None
     why_not: str
+    read_dbm: float | None = None
+    """What was read, also where nothing can be learned from it."""
 
 
 def readings_of(site: Site, scene: Scene) -> tuple[Level, ...]:
@@ -95,7 +97,8 @@ def _level(
             said.turned,
             recorded.at.text,
         )
-    return Level(recorded.entry, measured.subject, QUANTITIES[measured.quantity], room, said, heard, reading, why)
+    read = measured.value_si if measured.sign == "=" else None
+    return Level(recorded.entry, measured.subject, QUANTITIES[measured.quantity], room, said, heard, reading, why, read)
 
 
 def _why_not(

@@ -42,6 +42,10 @@ def responses(
         The bands asked for and where in them the losses are worked out. [Hz]
     interference : bool
         True takes layers as even to the millimetre (only for drawings that are); False leaves interference out.
+
+    References
+    ----------
+    ITU-R P.2040-4 (09/2025), by `slab`; a loss alone holds at every angle, which is ours. Checked in ``tests/radio/test_skins.py``.
     """
     names = tuple(sorted(skins))
     shape = (len(bands), len(names), 2, STEPS + 1)
@@ -54,7 +58,25 @@ def responses(
 
 
 def normal_loss_db(skin: Skin, *, band: str, frequency_hz: float) -> float:
-    """Loss of one crossing straight on, interference left out. [dB]"""
+    """Loss of one crossing straight on, interference left out.
+
+    Parameters
+    ----------
+    skin : Skin
+    band : str
+        One of `scene.BANDS`.
+    frequency_hz : float
+        Where in the band. [Hz]
+
+    Returns
+    -------
+    float
+        Zero or more. [dB]
+
+    References
+    ----------
+    ITU-R P.2040-4 (09/2025), by `slab.mean_powers`. Checked in ``tests/radio/test_skins.py``.
+    """
     if not skin.layers:
         return skin.loss_db[band]
     stack = slab.sheets(skin.layers, frequency_hz=frequency_hz)
@@ -73,7 +95,6 @@ def _one(
     if interference:
         return T, R
     through, back = slab.mean_powers(stack, frequency_hz=hz, cos_incidence=_COSINES, polarisation=polarisation)
-    first = slab.scattering(
-        [(stack[0][0], 1e3)], frequency_hz=hz, cos_incidence=_COSINES, polarisation=polarisation
-    )[1]  # a layer without end: the sign of its face
-    return np.sqrt(through).astype(complex), np.sqrt(back) * np.where(first.real < 0, -1.0, 1.0)
+    endless = [(stack[0][0], 1e3)]  # the sign is that of the first face
+    _, face = slab.scattering(endless, frequency_hz=hz, cos_incidence=_COSINES, polarisation=polarisation)
+    return np.sqrt(through).astype(complex), np.sqrt(back) * np.where(face.real < 0, -1.0, 1.0)

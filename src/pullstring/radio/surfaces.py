@@ -15,6 +15,8 @@ from pullstring.radio.scene import Scene, Slab
 
 Floats = NDArray[np.float64]
 Whole = NDArray[np.int64]
+Place = int
+"""Which surface: its place in `Surfaces`."""
 LEAST_WALL_M = 0.01  # ours: shorter stretches are slips of the pen
 LEAST_DETOUR_M = 1e-9
 

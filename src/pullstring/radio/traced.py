@@ -18,9 +18,11 @@ from pullstring.radio.gates import gates_of
 from pullstring.radio.paths import House, Kinds
 from pullstring.radio.scene import MIDDLE_HZ, Scene, Sender
 from pullstring.radio.skins import responses
-from pullstring.radio.surfaces import surfaces_of
+from pullstring.radio.surfaces import Whole, surfaces_of
 
 Floats = NDArray[np.float64]
+Counts = NDArray[np.uint8]
+Ratio = float
 BUNDLES = 8  # ours: bundles kept for a sender and a point; the weakest are put together
 CUT = 10**-2.5  # ours: paths 25 dB below what has arrived are passed over
 LEAST_SHARE = 1e-15  # ours: 150 dB between antennas; nothing can use less
@@ -72,13 +74,16 @@ class Traced:
     def log_distance(self) -> Floats:
         """Logarithm of the straight distance in metres, not nearer than half a metre. [senders, points]"""
         far = np.sqrt(((self.points[None] - self.spots[:, None]) ** 2).sum(-1))
-        return np.log10(np.maximum(far, NEAREST_M))
+        logarithm: Floats = np.log10(np.maximum(far, NEAREST_M))
+        return logarithm
 
     def _weighed(self, b: int, change_db: Floats | None) -> NDArray[np.float32]:
+        share: NDArray[np.float32] = self.share[b].copy()
         if change_db is None:
-            return self.share[b].copy()
+            return share
         weight = np.exp(self.crossed @ (change_db[b] * (-np.log(10) / 10)).astype(np.float32))
-        return self.share[b] * weight
+        share *= weight
+        return share
 
 
 def trace_scene(
@@ -89,7 +94,7 @@ def trace_scene(
     kinds: Kinds,
     interference: bool = False,
     use_compiler: bool | None = None,
-    cut: float = CUT,
+    cut: Ratio = CUT,
     frequencies_hz: Mapping[str, float] = MIDDLE_HZ,
     progress: Progress = silent,
 ) -> Traced:
@@ -107,6 +112,10 @@ def trace_scene(
         None takes the compiled kernels where there is a compiler; True insists; False takes numpy.
     cut : float
         Paths weaker than this share of what has arrived are passed over (compiled only). [1]
+
+    References
+    ----------
+    ITU-R P.525 (free space), P.2040 (walls), P.526 (edges); images for reflections. Checked in ``tests/radio/test_accuracy.py``.
     """
     made = responses(
         scene.skins, bands=bands, frequencies_hz=[frequencies_hz[b] for b in bands], interference=interference
@@ -156,11 +165,12 @@ def looked_up(table: Floats, k: Floats) -> Floats:
     e = (np.arcsin(np.clip(k[:, 2], -1, 1)) / np.pi + 0.5) * RISES
     i, j = a.astype(int) % TURNS, np.minimum(e.astype(int), RISES - 1)
     p, q, n = a - a.astype(int), e - j, (i + 1) % TURNS
-    gain: Floats = (table[i, j] * (1 - q) + table[i, j + 1] * q) * (1 - p)
-    return gain + (table[n, j] * (1 - q) + table[n, j + 1] * q) * p
+    here = table[i, j] * (1 - q) + table[i, j + 1] * q
+    gain: Floats = here * (1 - p) + (table[n, j] * (1 - q) + table[n, j + 1] * q) * p
+    return gain
 
 
-def _compiled(house: House, points: Floats, kinds: Kinds, cut: float):  # type: ignore[no-untyped-def]
+def _compiled(house: House, points: Floats, kinds: Kinds, cut: Ratio):  # type: ignore[no-untyped-def]
     try:
         from pullstring.radio.compiled import tracer
     except ImportError:
@@ -174,26 +184,47 @@ def _by_numpy(house: House, points: Floats, kinds: Kinds):  # type: ignore[no-un
         which = np.concatenate([f.which for f in found])
         share = np.concatenate([f.share * looked_up(gain, f.leaves) for f in found], 1)
         crossed = np.concatenate([f.crossings for f in found])
-        return bundled(which, share, crossed, len(points))
+        return bundled(which, share, crossed, points_count=len(points))
 
     return traced
 
 
 def bundled(
-    which: NDArray[np.int64], share: Floats, crossed: NDArray[np.uint8], points: int
+    which: Whole, share: Floats, crossed: Counts, *, points_count: int
 ) -> tuple[NDArray[np.float32], NDArray[np.uint8]]:
-    """Paths put together by point and equal crossings; beyond `BUNDLES` of a point, the weakest are put together."""
+    """Paths put together by point and equal crossings; beyond `BUNDLES` of a point, the weakest are put together.
+
+    Parameters
+    ----------
+    which : array [m]
+        Which point each path reaches.
+    share : array [bands, m]
+        Power that arrives over power radiated. [1]
+    crossed : array [m, skins]
+        How often each path crosses each skin.
+    points_count : int
+        How many points there are. [1]
+
+    Returns
+    -------
+    share [bands, points, bundles], crossed [points, bundles, skins]
+        The strongest bundle first; a last bundle of several has the crossings of its strongest part. [1]
+
+    References
+    ----------
+    Ours. Checked in ``tests/radio/test_traced.py``.
+    """
     rows = np.column_stack([which, crossed])
     unique, back = np.unique(rows, axis=0, return_inverse=True)
     power = np.stack([np.bincount(back.ravel(), weights=s, minlength=len(unique)) for s in share])
     order = np.lexsort((-power.max(0), unique[:, 0]))
     unique, power = unique[order], power[:, order]
-    first = np.searchsorted(unique[:, 0], np.arange(points))
+    first = np.searchsorted(unique[:, 0], np.arange(points_count))
     slot = np.minimum(np.arange(len(unique)) - first[unique[:, 0]], BUNDLES - 1)
-    into = np.zeros((len(share), points, BUNDLES), np.float32)
+    into = np.zeros((len(share), points_count, BUNDLES), np.float32)
     for b in range(len(share)):
         np.add.at(into[b], (unique[:, 0], slot), power[b])
-    counts = np.zeros((points, BUNDLES, crossed.shape[1]), np.uint8)
+    counts = np.zeros((points_count, BUNDLES, crossed.shape[1]), np.uint8)
     leads = np.flatnonzero(np.diff(np.stack([unique[:, 0], slot]), axis=1, prepend=-1).any(0))
     counts[unique[leads, 0], slot[leads]] = unique[leads, 1:]
     return into, counts

@@ -1,0 +1,168 @@
+"""The air of the site: a channel for every radio, what hangs on each and how much of its airtime that takes."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from pullstring.api.signal_rooms import needs_by_room
+from pullstring.api.signal_stations import channel_of
+from pullstring.plan.channels import Radio, Stranger, channel_plan, least_width_mhz, pair_weight
+from pullstring.plan.channels_air import airs_of
+from pullstring.radio.air import block, rule_sets
+from pullstring.radio.serving import hanging, on_air, radio_name, with_others
+from pullstring.radio.sharing import OnAir, taking_turns, uplinks
+
+if TYPE_CHECKING:
+    from pullstring.api.signal_worked import Worked
+    from pullstring.model.asbuilt import Site
+    from pullstring.radio.scene import Sender
+
+Facts = dict[str, Any]
+STEPS = 20_000
+WIDEST_MHZ = {"2.4 GHz": 20, "5 GHz": 80, "6 GHz": 160}
+USUAL_RULES = "example-A"
+
+
+def channels(site: Site, work: Worked, *, rules: str) -> dict[str, Facts]:
+    """By band a channel for every access point that is there or planned, with what still overlaps."""
+    held = rules if rules in rule_sets() else USUAL_RULES
+    between = _between(work)
+    found = {}
+    for b, band in enumerate(work.bands):
+        senders = [(k, s) for k, s in enumerate(work.scene.senders) if band in s.eirp_dbm]
+        airs = airs_of(
+            rules=held, band=band, radar=True, low_power=False, outdoors=False, without=(), only=(),
+            most_mhz=WIDEST_MHZ[band],
+        )  # fmt: skip
+        if not senders or not airs:
+            continue
+        plan = channel_plan(
+            [_radio(site, work, s, band) for _, s in senders],
+            {
+                (one.name, other.name): pair_weight(eirp_dbm=one.eirp_dbm[band], loss_db=one.eirp_dbm[band] - level)
+                for i, one in senders
+                for j, other in senders
+                if i < j and np.isfinite(level := max(between[b, i, j], between[b, j, i]))
+            },
+            _strangers(work, band, [s.name for _, s in senders]),
+            airs,
+            step_limit=STEPS,
+        )
+        found[band] = {
+            "rules": held,
+            "choices": [
+                {
+                    "name": _tag(c.name),
+                    "channel": c.channel.name,
+                    "width_mhz": c.channel.width_mhz,
+                    "overlaps": [{"other": _tag(o.other), "how": o.how, "above_db": o.above_db} for o in c.overlaps],
+                    "moved": c.moved,
+                    "kept": c.kept,
+                    "narrow": c.narrow,
+                }
+                for c in plan.choices
+            ],
+            "overlap_db": plan.overlap_db,
+            "present_db": plan.present_db,
+            "overlap_proven": plan.overlap_proven,
+        }
+    return found
+
+
+def _tag(name: str) -> str:
+    return name.rpartition(":")[2]
+
+
+def _radio(site: Site, work: Worked, sender: Sender, band: str) -> Radio:
+    width = work.base.stations[sender.name].width_mhz[band]
+    present = channel_of(site, sender, band, width_mhz=width)
+    rate = _rate_asked(work, sender.name, band)
+    most = WIDEST_MHZ[band]
+    return Radio(sender.name, min(least_width_mhz(rate_mbps=rate), most), most, None, present)
+
+
+def _rate_asked(work: Worked, sender: str, band: str) -> float:
+    """What the needs of the rooms that an access point serves ask for together. [Mb/s]"""
+    served = {r for r, a in work.answers.items() if (of := a.bands.get(band)) and of.server == sender}
+    return sum(
+        p.count * p.busy_share * (p.down_mbps + p.up_mbps)
+        for need in work.base.needs
+        if need.room and need.room.tag in served
+        for p in need.parts
+    )
+
+
+def _between(work: Worked) -> Any:
+    """Level of each access point where each other hangs, as learned. [bands, senders, at sender]"""
+    from pullstring.radio.learning_levels import foretell
+
+    told = foretell(work.base.checked.learned, work.ground)
+    return told.level_dbm[:, :, list(work.held.senders)]
+
+
+def _strangers(work: Worked, band: str, ours: list[str]) -> list[Stranger]:
+    """Foreign access points that were heard: each weighs on all of ours as loud as it was read; the loudest reading counts."""
+    loudest: dict[int, float] = {}
+    for one in work.base.levels:
+        number = one.conditions.stranger_channel
+        value = one.read_dbm
+        if one.band == band and number is not None and value is not None:
+            loudest[number] = max(value, loudest.get(number, -200.0))
+    found = []
+    for number, level in sorted(loudest.items()):
+        try:
+            channel = block(band=band, channel_number=number, width_mhz=20)
+        except ValueError:
+            continue
+        weight = pair_weight(eirp_dbm=level, loss_db=0.0)
+        found.append(Stranger(f"stranger on channel {number}", channel, dict.fromkeys(ours, weight)))
+    return found
+
+
+def airtime(site: Site, work: Worked) -> list[Facts]:
+    """What hangs on each access point in each band, the share of the air that takes, and with whom it takes turns."""
+    known = {r: a for r, a in work.answers.items() if a.bands}
+    needs = [n for of in needs_by_room(work).values() for n in of if n.room in known]
+    found = hanging(needs, samples=work.samples, answers=work.answers, stations=work.base.stations, rules=work.rules)
+    radios: dict[tuple[str, str], OnAir] = {}
+    for s in work.scene.senders:
+        for band in s.eirp_dbm:
+            if channel := channel_of(site, s, band, width_mhz=work.base.stations[s.name].width_mhz[band]):
+                radios[s.name, band] = OnAir(s.name, channel, 0.0, False)
+    between, levels = _between(work), {}
+    for b, band in enumerate(work.bands):
+        for i, one in enumerate(work.scene.senders):
+            for j, other in enumerate(work.scene.senders):
+                if i != j:
+                    levels[radio_name(one.name, band), radio_name(other.name, band)] = float(between[b, i, j])
+    turns = taking_turns(on_air(found, channels=radios), levels)
+    return [
+        {
+            "sender": _tag(h.sender),
+            "band": h.band,
+            "rooms": list(h.rooms),
+            "needs": list(h.needs),
+            "percent": h.percent,
+            "low_percent": h.range.low,
+            "high_percent": h.range.high,
+            "busy": h.is_busy,
+            "slowest": h.slowest,
+            "not_reached": list(h.not_reached),
+            "with_others_percent": h.with_others_percent,
+            "waits_for": [_tag(w.rpartition(", ")[0]) for w in h.waits_for],
+        }
+        for h in with_others(found, turns, work.rules)
+    ]
+
+
+def uplinks_said() -> list[Facts]:
+    """Ways to feed an access point other than by twisted pair, as rates with their spread: common practice."""
+    from pullstring.radio.sharing import hop_share
+
+    ways: list[Facts] = [
+        {"way": u.way, "low_mbps": u.rate.low, "high_mbps": u.rate.high, "says": u.says} for u in uplinks().values()
+    ]
+    hops = [{"hops": n, "low_share": s.low, "high_share": s.high} for n in (1, 2, 3) if (s := hop_share(hop_count=n))]
+    return [*ways, {"way": "mesh", "hops": hops}]

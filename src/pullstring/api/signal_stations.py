@@ -1,0 +1,56 @@
+"""Channel, width and kind of the radio of each access point, as the record has them; what nobody noted is as common."""
+
+from __future__ import annotations
+
+import re
+
+from pullstring.model.asbuilt import Site, Thing
+from pullstring.model.refs import Ref
+from pullstring.radio.air import Channel, block
+from pullstring.radio.antennas import antenna_class
+from pullstring.radio.room_rates import Station
+from pullstring.radio.scene import BANDS, Sender
+
+STREAMS, STANDARD = 2, "VHT"  # common practice: what hangs in houses has two antennas and is some years old
+WIDTH_MHZ = {"2.4 GHz": 20, "5 GHz": 80, "6 GHz": 80}  # common practice: as it comes out of the box
+_CHANNEL = re.compile(r"(?:(2\.4|5|6)\s*(?:GHz)?\s*[:=]?\s+)?(?:channel\s*)?(\d{1,3})", re.IGNORECASE)
+
+
+def thing_of(site: Site, sender: Sender) -> Thing | None:
+    """The unit that a sender is, or the place that is considered for one."""
+    kind, _, tag = sender.name.rpartition(":")
+    return site.get(Ref(kind or "unit", tag))
+
+
+def station(site: Site, sender: Sender) -> Station:
+    """The wireless side of a sender."""
+    thing = thing_of(site, sender)
+    model = site.get(thing.ref_of("model")) if thing else None
+    noted = next((n for t in (thing, model) if t and (n := t.number("width_mhz"))), None)
+    wide = {b: int(min(noted, 20) if b == "2.4 GHz" else noted) if noted else WIDTH_MHZ[b] for b in sender.eirp_dbm}
+    return Station(sender.name, sender.eirp_dbm, antenna_class(sender.antenna).gain_dbi, wide, STREAMS, STANDARD)
+
+
+def channel_of(site: Site, sender: Sender, band: str, *, width_mhz: int) -> Channel | None:
+    """The channel that is noted for a band: `36`, or `2.4: 6, 5: 36`; None where none is."""
+    thing = thing_of(site, sender)
+    position = site.get(thing.ref_of("position")) if thing else None
+    text = next((t.text("channel") for t in (thing, position) if t and t.text("channel")), "")
+    for named, number in _CHANNEL.findall(text):
+        if (named and f"{named} GHz" == band) or (not named and _usual_band(int(number)) == band):
+            return _block(band, int(number), width_mhz)
+    return None
+
+
+def _usual_band(number: int) -> str:
+    """The band that a bare channel number means; numbers of 6 GHz must name it."""
+    return BANDS[0] if number <= 14 else BANDS[1]
+
+
+def _block(band: str, number: int, width_mhz: int) -> Channel | None:
+    for width in (width_mhz, 20):
+        try:
+            return block(band=band, channel_number=number, width_mhz=width)
+        except ValueError:
+            continue
+    return None
