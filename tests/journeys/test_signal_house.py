@@ -12,7 +12,6 @@ from pullstring.model.answers import plain
 from tests.journeys.sites import ASKED, make
 from tests.journeys.tarn_house import FOOT_M, OUTLINES, READ, rows, tarn_house
 
-pytestmark = pytest.mark.skipif(not hasattr(api, "signal"), reason="the verb `signal` is not there yet")
 
 BANDS = ("2.4 GHz", "5 GHz")
 
@@ -149,9 +148,10 @@ def test_signal__three_readings_move_the_answer_at_once(tmp_path):
     def moved(room):
         return level(after, room, what="median_dbm") - level(one, room, what="median_dbm")
 
-    assert moved("PARL") < -4
-    assert abs(moved("HALL")) < 4
-    assert abs(moved("BEDR")) < 4
+    # Once something was read, levels are told as the phone reads them: some 4 dB less than a plain antenna.
+    assert -8 < moved("HALL") < 0
+    assert -8 < moved("BEDR") < 0
+    assert moved("PARL") < min(moved("HALL"), moved("BEDR")) - 4
 
 
 def test_signal__leave_one_out_is_told_where_there_are_readings(answer, before):
@@ -192,7 +192,6 @@ def test_signal__rooms_as_boxes_are_answered_less_surely(before, tmp_path):
     assert wider > level(before, "PARL", what="high_dbm") - level(before, "PARL", what="low_dbm")
 
 
-@pytest.mark.skipif(not hasattr(api, "signal_moved"), reason="`signal_moved` is not there yet")
 def test_signal_moved__nowhere_changes_nothing_and_away_weakens_where_it_stood(house, answer):
     def moved(x_ft, y_ft, floor):
         at = {"x_m": x_ft * FOOT_M, "y_m": y_ft * FOOT_M, "floor": floor}
@@ -203,9 +202,8 @@ def test_signal_moved__nowhere_changes_nothing_and_away_weakens_where_it_stood(h
     assert level(goes, "STUD") < level(stays, "STUD") - 5
 
 
-@pytest.mark.skipif(not hasattr(api, "signal_field"), reason="`signal_field` is not there yet")
 def test_signal_field__strongest_beside_its_access_point_and_covers_the_floor(house):
-    field = plain(api.signal_field(house, ASKED, floor="T1", band="5 GHz", step_m=1.0).answer)
+    field = api.signal_field(house, ASKED, floor="T1", band="5 GHz", step_m=1.0)
     xs, ys, levels = field["x_m"], field["y_m"], field["level_dbm"]
     assert (len(levels), {len(row) for row in levels}) == (len(ys), {len(xs)})
     assert min(xs) <= 1.0 and max(xs) >= 44 * FOOT_M - 1.0

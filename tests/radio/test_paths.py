@@ -69,8 +69,8 @@ def test_nothing_between__the_figure_everybody_knows():
     assert found == pytest.approx([20 * math.log10(MIDDLE_HZ[b] / 1e6) - 60 + 32.45 for b in BANDS], abs=0.01)
 
 
-def test_upright_rods__take_less_from_a_wave_that_climbs():
-    """No: sender and taker are even; only what walls do to the field depends on its direction. Straight up loses nothing."""
+def test_nothing_between__a_wave_that_climbs_loses_nothing_by_climbing():
+    """Senders and takers without antenna are even in all directions; straight up as well."""
     assert level(of(), (0, 0, 6.5), STRAIGHT) == pytest.approx(free_dbm(5), abs=1e-5)
     assert level(of(), (3, 0, 5.5), STRAIGHT) == pytest.approx(free_dbm(5), abs=1e-5)
 
@@ -156,8 +156,7 @@ def test_corner__two_mirrors_at_a_right_angle_have_one_image_behind_the_corner()
 
 
 def test_floor_and_ceiling__are_mirrors_as_well():
-    """Metal (TE -1, TM +1) below at 0 and above at 3: images at heights -1.5 and 4.5; an upright rod takes the part of the
-    field that stands upright, cos^2 of the climb, in sending no less (its direction is that of the wave)."""
+    """Metal below at 0 and above at 3: images at heights -1.5 and 4.5, each 5 m away; nothing is lost at either."""
     slabs = [
         Slab("g", 0.0, (rect(-50, -50, 50, 50),), (), "mirror"),
         Slab("c", 3.0, (rect(-50, -50, 50, 50),), (), "mirror"),
@@ -363,7 +362,6 @@ def test_shutting_a_door__changes_the_paths_through_it_and_no_other_point(seed):
         before, after = arrived(house, spot, points, EDGES), arrived(shut(house, w, o), spot, points, EDGES)
         changed = np.abs(_power(before, len(points)) / _power(after, len(points)) - 1) > 1e-9
         assert changed.tolist() == _through(house, w, o, before, spot, points).tolist()
-        assert changed.any() or not _through(house, w, o, before, spot, points).any()
 
 
 def _power(paths, count) -> np.ndarray:

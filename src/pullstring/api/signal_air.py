@@ -8,7 +8,7 @@ import numpy as np
 
 from pullstring.api.signal_rooms import needs_by_room
 from pullstring.api.signal_stations import channel_of
-from pullstring.plan.channels import Radio, Stranger, channel_plan, least_width_mhz, pair_weight
+from pullstring.plan.channels import QUIET_DBM, Radio, Stranger, channel_plan, least_width_mhz, pair_weight
 from pullstring.plan.channels_air import airs_of
 from pullstring.radio.air import block, rule_sets
 from pullstring.radio.serving import hanging, on_air, radio_name, with_others
@@ -23,6 +23,8 @@ Facts = dict[str, Any]
 STEPS = 20_000
 WIDEST_MHZ = {"2.4 GHz": 20, "5 GHz": 80, "6 GHz": 160}
 USUAL_RULES = "example-A"
+STRANGER_SHARE = 0.1
+"""Ours, assumed: what somebody else's access point takes of the air it is on."""
 
 
 def channels(site: Site, work: Worked, *, rules: str) -> dict[str, Facts]:
@@ -131,13 +133,20 @@ def airtime(site: Site, work: Worked) -> list[Facts]:
         for band in s.eirp_dbm:
             if channel := channel_of(site, s, band, width_mhz=work.base.stations[s.name].width_mhz[band]):
                 radios[s.name, band] = OnAir(s.name, channel, 0.0, False)
-    between, levels = _between(work), {}
+    between = _between(work)
+    levels: dict[tuple[str, str], float] = {}
+    held = list(on_air(found, channels=radios))
+    for band in work.bands:
+        for foreign in _strangers(work, band, [s.name for s in work.scene.senders]):
+            held.append(OnAir(f"{foreign.name}, {band}", foreign.channel, STRANGER_SHARE, True))
+            for name, weight in foreign.heard.items():
+                levels[f"{foreign.name}, {band}", radio_name(name, band)] = QUIET_DBM + weight
     for b, band in enumerate(work.bands):
         for i, one in enumerate(work.scene.senders):
             for j, other in enumerate(work.scene.senders):
                 if i != j:
                     levels[radio_name(one.name, band), radio_name(other.name, band)] = float(between[b, i, j])
-    turns = taking_turns(on_air(found, channels=radios), levels)
+    turns = taking_turns(held, levels)
     return [
         {
             "sender": _tag(h.sender),

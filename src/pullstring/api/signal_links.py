@@ -69,9 +69,7 @@ def _link(work: Worked, near: Sender, far: Sender) -> Link:
         LinkEnd(s.name.rpartition(":")[2], s.spot, s.eirp_dbm.get(BAND, 20.0), antenna_class(s.antenna).gain_dbi)
         for s in (near, far)
     ]
-    least = needed_dbm(
-        wanted_mbps=WANTED_MBPS, width_mhz=WIDTH_MHZ, streams=STREAMS, standard=STANDARD, margin_db=0.0
-    )
+    least = needed_dbm(wanted_mbps=WANTED_MBPS, width_mhz=WIDTH_MHZ, streams=STREAMS, standard=STANDARD, margin_db=0.0)
     air = Air(WIDTH_MHZ, STREAMS, STANDARD, least if least is not None else -70.0)
     obstacles = obstacles_between(work.scene, near.spot, far.spot)
     return link_between(

@@ -24,7 +24,9 @@ if TYPE_CHECKING:
 def moved(site: Site, request: Request, *, sender: str, x_m: float, y_m: float, floor: Ref) -> Worked:
     """Everything as it would be."""
     before = based(site, doors="usual", even=False, shown=NOT_SHOWN)
-    there = [k for k, s in enumerate(before.made.scene.senders) if s.name.rpartition(":")[2].casefold() == sender.casefold()]
+    there = [
+        k for k, s in enumerate(before.made.scene.senders) if s.name.rpartition(":")[2].casefold() == sender.casefold()
+    ]
     if not there:
         known = ", ".join(s.name.rpartition(":")[2] for s in before.made.scene.senders)
         raise BadRequest([f"there is no access point {sender!r} to move; there are {known or 'none'}"])

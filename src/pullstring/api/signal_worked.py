@@ -32,7 +32,10 @@ STEP_M = 1.0  # ours: from judging point to judging point
 MOST_DRAWN = 24  # ours: points of a room for which worlds are drawn; a larger room is thinned evenly
 USUAL_DEVICE = "phone"
 WORLDS, WORLDS_MOVED = 200, 64  # ours: worlds drawn for an answer, and for a look at what if
-WHOLE_WORK, SOME_WORK = 3e10, 3e11  # ours: senders x points x surfaces squared up to which two reflections, and one, are followed
+WHOLE_WORK, SOME_WORK = (
+    3e10,
+    3e11,
+)  # ours: senders x points x surfaces squared up to which two reflections, and one, are followed
 
 
 @dataclasses.dataclass(frozen=True)
@@ -167,9 +170,7 @@ def shared_draws(site: Site, *, doors: str, even: bool, seed: int, count: int) -
     return Drawing.of(base.checked.learned, count, rng, device=base.device, likeliest_only=quick)
 
 
-def drawn(
-    base: Base, drawing: Drawing, ground: Ground, senders: Sequence[str], *, seed: int
-) -> dict[str, RoomSamples]:
+def drawn(base: Base, drawing: Drawing, ground: Ground, senders: Sequence[str], *, seed: int) -> dict[str, RoomSamples]:
     """Worlds for every room, as the device reads them; numbers that all rooms share are the same in every room's draw k."""
     return {
         room.name: _drawn(base, drawing, ground, room, base.held.rooms[room.name], senders, seed)
@@ -186,9 +187,7 @@ def _drawn(
     thinned = [at[i] for i in np.unique(np.linspace(0, len(at) - 1, min(len(at), MOST_DRAWN)).astype(int))]
     own = np.random.default_rng([seed, *room.name.encode()])
     levels = drawing.levels(ground, thinned, senders, own)
-    return RoomSamples(
-        room.name, tuple(senders), {b: levels[:, i] for i, b in enumerate(base.bands)}, base.lowered_db
-    )
+    return RoomSamples(room.name, tuple(senders), {b: levels[:, i] for i, b in enumerate(base.bands)}, base.lowered_db)
 
 
 def answered_rooms(samples: Mapping[str, RoomSamples], rules: Rules) -> dict[str, RoomAnswer]:

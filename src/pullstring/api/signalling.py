@@ -55,18 +55,22 @@ def signal(
     named = {r.tag for r in asked_for(site, request.tags, KINDS)} if request.tags else None
     work = worked(site, planned=planned, doors=doors, even=even, seed=request.seed, progress=progress)
     rooms = [row for row in room_rows(site, work) if named is None or row["room"] in named]
+    then = next_readings(site, work)
     answer = {
         "bands": list(work.bands),
         "edge_dbm": {b: work.rules.edge_dbm[b] for b in work.bands},
         "as_read_by": work.base.device,
         "rooms": rooms,
         "senders": sender_rows(site, work),
-        "readings": reading_rows(site, work),
-        "repeat": [{"kind": d.kind, "keys": list(d.keys), "off_db": d.off_db, "aside": d.aside} for d in work.base.checked.doubts],
+        "readings": reading_rows(work),
+        "repeat": [
+            {"kind": d.kind, "keys": list(d.keys), "off_db": d.off_db, "aside": d.aside}
+            for d in work.base.checked.doubts
+        ],
         "learned": learned_rows(work),
         "leave_one_out_db": work.base.checked.leave_one_out_db,
         "before_db": work.base.checked.before_db,
-        "next": next_readings(site, work),
+        "next": then,
         "channels": channels(site, work, rules=request.rules),
         "air": airtime(site, work),
         "uplinks": uplinks_said(),
@@ -83,7 +87,7 @@ def signal(
         because=tuple(dict.fromkeys(one.entry for one in work.base.levels if one.reading)),
         assumed=ASSUMED,
         problems=tuple(scene_problems(site, work.base.made)),
-        ask=_ask(answer["next"]),
+        ask=_ask(then),
     )
 
 
@@ -144,44 +148,11 @@ def sender_rows(site: Site, work: Worked) -> list[Facts]:
     ]
 
 
-def reading_rows(site: Site, work: Worked) -> list[Facts]:
-    """Every level reading with what all others foretell there."""
-    left = {(o.key, o.band): o for o in work.base.checked.left_out}
-    doubted = {key for d in work.base.checked.doubts for key in d.keys[: 2 if d.kind == "pair" else 1]}
-    unused = {u.key: u.why for u in work.base.checked.learned.unused}
-    floors = {room.name: room.floor for room in work.scene.rooms}
-    rows = []
-    for one in work.base.levels:
-        reading = one.reading
-        out = left.get((reading.key, reading.band)) if reading else None
-        spot = _middle(reading.spots) if reading else None
-        wide = 1.2816 * out.spread_db if out else 0.0
-        rows.append(
-            {
-                "key": reading.key if reading else one.entry,
-                "room": one.room,
-                "floor": floors.get(one.room, ""),
-                "x_m": spot[0] if spot else None,
-                "y_m": spot[1] if spot else None,
-                "band": one.band,
-                "from": one.heard.tag if one.heard else None,
-                "read_dbm": reading.level_dbm if reading else None,
-                "predicted_dbm": out.foretold_dbm if out else None,
-                "low_dbm": out.foretold_dbm - wide if out else None,
-                "high_dbm": out.foretold_dbm + wide if out else None,
-                "off_db": out.off_db if out and out.read_dbm is not None else None,
-                "doubted": bool(reading and reading.key in doubted),
-                "why_not": one.why_not or (unused.get(reading.key) if reading else None) or None,
-            }
-        )
-    return rows
+def reading_rows(work: Worked) -> list[Facts]:
+    """Every level reading with what all others foretell there; what nothing was learned from with what all of them do."""
+    from pullstring.api.signal_readings import rows
 
-
-def _middle(spots: Sequence[tuple[float, float, float]]) -> tuple[float, float]:
-    """The spot nearest to the mean of all: it lies in the room even where the mean does not."""
-    x, y = (sum(s[i] for s in spots) / len(spots) for i in (0, 1))
-    best = min(spots, key=lambda s: ((s[0] - x) ** 2 + (s[1] - y) ** 2, s))
-    return best[0], best[1]
+    return rows(work)
 
 
 def learned_rows(work: Worked) -> Facts:
@@ -209,7 +180,8 @@ def learned_rows(work: Worked) -> Facts:
     n = learned.exponent
     return {
         "offsets": [
-            {"device": o.name, "band": o.band, "db": o.value, "low_db": o.low, "high_db": o.high} for o in learned.offsets
+            {"device": o.name, "band": o.band, "db": o.value, "low_db": o.low, "high_db": o.high}
+            for o in learned.offsets
         ],
         "exponent": {"value": n.value, "low": n.low, "high": n.high},
         "walls": walls,

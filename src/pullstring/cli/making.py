@@ -126,7 +126,9 @@ def demo(folder: Path) -> int:
             _tell(site, folder, asked)
         said(1.0, f"{stage}, as of {day}")
     api.export(site, Request(today=STAGES[-1][1]), folder=folder / "tables")
-    click.echo(f"\nAsk on:  pullstring runs {site}\n         pullstring trace {site} --next\n         pullstring if-cut {site} E01")
+    click.echo(
+        f"\nAsk on:  pullstring runs {site}\n         pullstring trace {site} --next\n         pullstring if-cut {site} E01"
+    )
     return 0
 
 

@@ -81,6 +81,10 @@ PAGE = {
 }
 AIR = {
     "nobody": "nobody",
+    "feeds": "Feeding an access point without twisted pair",
+    "hops": "mesh, {0} hops on one radio",
+    "of one hop": "of the rate of one hop; a radio of its own between the access points takes that back",
+    "practice": "Common practice, not a standard: try it on the spot before it is promised.",
     "busy": "busy: others wait long",
     "far too much": "does not fit",
     "same": "{0} ({1} dB too loud)",

@@ -23,7 +23,7 @@ from pullstring.papers.words_signal_said import (
     served,
     share,
 )
-from pullstring.papers.words_signal_wires import air, channels, links
+from pullstring.papers.words_signal_wires import air, channels, links, uplinks
 
 Facts = Mapping[str, Any]
 FEW = 3
@@ -39,7 +39,7 @@ def signal(answer: Answer) -> tuple[str, list[Block]]:
     blocks: list[Block] = [*(Para(line) for line in first_lines(said)), Para(as_read)]
     blocks += [*rooms(said), *needs(said), *not_known(said), *readings(said), *learned(said), *next_readings(said)]
     blocks += [*channels(said.get("channels") or {}), *links(said.get("links") or ())]
-    blocks += [*air(said.get("air") or ()), *taken(said), *limits(said)]
+    blocks += [*air(said.get("air") or ()), *uplinks(said.get("uplinks") or ()), *taken(said), *limits(said)]
     return f"Signal at {answer.site}, room by room", blocks
 
 

@@ -83,6 +83,17 @@ def _percent(value: float) -> str:
     return f"{round(value)} %" if value < 1000 else AIR["far too much"]
 
 
+def uplinks(found: Sequence[Facts]) -> list[Block]:
+    """Ways to feed an access point where no twisted pair can be had."""
+    rows = [(u["way"], rate((u["low_mbps"], u["high_mbps"])), u["says"]) for u in found if "low_mbps" in u]
+    for hop in (h for u in found for h in u.get("hops", ())):
+        low, high = (f"{v:.0%}".replace("%", " %") for v in (hop["low_share"], hop["high_share"]))
+        rows.append((AIR["hops"].format(hop["hops"]), low if low == high else f"{low} to {high}", AIR["of one hop"]))
+    if not rows:
+        return []
+    return [Heading(AIR["feeds"]), Table(("way", "Mb/s", "so"), tuple(rows), "lrl"), Para(AIR["practice"])]
+
+
 def links(found: Sequence[Facts]) -> list[Block]:
     """Links through the air between buildings."""
     rows = tuple(

@@ -69,7 +69,11 @@ class Drawing:
         counts = [(k, int((which == k).sum())) for k in range(len(solved.scales))]
         if likeliest_only:
             counts = [(int(solved.weight.argmax()), count)]
-        return cls(learned, np.linalg.inv(of_items), tuple(_under(learned, of_items, k, n, rng, device) for k, n in counts if n))
+        return cls(
+            learned,
+            np.linalg.inv(of_items),
+            tuple(_under(learned, of_items, k, n, rng, device) for k, n in counts if n),
+        )
 
     def levels(self, ground: Ground, points: Sequence[int], senders: Sequence[str], own: np.random.Generator) -> Array:
         """Levels at points of a ground [worlds, bands, access points, points]; NaN where one does not send. [dBm]
@@ -91,8 +95,10 @@ class Drawing:
     ) -> Array:  # fmt: skip
         w, prior = both.ground.weighed, self.learned.prior
         count, scale = len(one.moved), self.learned.solved.scales[one.scale].field_factor
-        field = one.at_items[:, wanted] @ with_items.T
-        field += _normals(count, len(wanted), len(prior.bands), len(at), own) @ of_points.T
+        seed = int(own.integers(2**32))
+        alone = [np.random.default_rng([seed, *prior.senders[s].encode()]) for s in wanted]
+        field = np.stack([_normals(count, len(prior.bands), len(at), one_of) for one_of in alone], 1) @ of_points.T
+        field += one.at_items[:, wanted] @ with_items.T
         out = np.empty((count, len(prior.bands), len(wanted), len(at)))
         for band in range(len(prior.bands)):
             step = one.moved[:, both.columns(band)].copy()
@@ -115,9 +121,12 @@ def _under(
     solved, prior, rows = learned.solved, learned.prior, learned.solved.rows
     scale, senders, bands = solved.scales[k].field_factor, len(prior.senders), len(prior.bands)
     shared = rng.standard_normal((count, solved.prior_cov.shape[1])) @ _root(solved.prior_cov[k]).T
-    power = rng.standard_normal((count, senders, bands)) @ _root(prior.alike("power_band_correlation")).T
-    power = power * np.array(prior.power_db)[:, None]
-    at_items = _normals(count, senders, bands, len(of_items), rng)
+    of_bands, seed = _root(prior.alike("power_band_correlation")).T, int(rng.integers(2**32))
+    power, at_items = np.empty((count, senders, bands)), np.empty((count, senders, bands, len(of_items)))
+    for s, name in enumerate(prior.senders):  # by name, so that another access point moves no draw of this one
+        alone = np.random.default_rng([seed, *name.encode()])
+        power[:, s] = alone.standard_normal((count, bands)) @ of_bands * prior.power_db[s]
+        at_items[:, s] = _normals(count, bands, len(of_items), alone)
     offsets, over, with_rows = _offsets(learned, count, rng, device)
     shown = shared @ rows.shared.T + offsets + power[:, rows.sender, rows.band]
     row = rows.item_row
@@ -131,9 +140,7 @@ def _under(
     return _Under(k, moved, power, at_items, pull, over + pull @ with_rows.T)
 
 
-def _offsets(
-    learned: Learned, count: int, rng: np.random.Generator, device: str | None
-) -> tuple[Array, Array, Array]:
+def _offsets(learned: Learned, count: int, rng: np.random.Generator, device: str | None) -> tuple[Array, Array, Array]:
     """What the readings' devices read over the level [n, rows], what one device does before readings [n, bands], and the
     covariance of the two [bands, rows]."""
     bands, rows = learned.prior.bands, learned.solved.rows
@@ -148,11 +155,11 @@ def _offsets(
     return drawn[:, :n], assumed()["offset_mean"] + drawn[:, n:], with_rows
 
 
-def _normals(count: int, senders: int, bands: int, spots: int, rng: np.random.Generator) -> Array:
-    """Normal numbers of spread 1, alike between bands as far as the field is [count, senders, bands, spots]."""
+def _normals(count: int, bands: int, spots: int, rng: np.random.Generator) -> Array:
+    """Normal numbers of spread 1, alike between bands as far as the field is [count, bands, spots]."""
     share = assumed()["field_band_correlation"]
-    common = rng.standard_normal((count, senders, 1, spots))
-    own = rng.standard_normal((count, senders, bands, spots))
+    common = rng.standard_normal((count, 1, spots))
+    own = rng.standard_normal((count, bands, spots))
     return np.asarray(np.sqrt(share) * common + np.sqrt(1 - share) * own)
 
 
