@@ -10,6 +10,7 @@ from __future__ import annotations
 import dataclasses
 import functools
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 
@@ -96,7 +97,7 @@ class Drawing:
         w, prior = both.ground.weighed, self.learned.prior
         count, scale = len(one.moved), self.learned.solved.scales[one.scale].field_factor
         seed = int(own.integers(2**32))
-        alone = [np.random.default_rng([seed, *prior.senders[s].encode()]) for s in wanted]
+        alone = [_child(own, seed, prior.senders[s]) for s in wanted]
         field = np.stack([_normals(count, len(prior.bands), len(at), one_of) for one_of in alone], 1) @ of_points.T
         field += one.at_items[:, wanted] @ with_items.T
         out = np.empty((count, len(prior.bands), len(wanted), len(at)))
@@ -124,7 +125,7 @@ def _under(
     of_bands, seed = _root(prior.alike("power_band_correlation")).T, int(rng.integers(2**32))
     power, at_items = np.empty((count, senders, bands)), np.empty((count, senders, bands, len(of_items)))
     for s, name in enumerate(prior.senders):  # by name, so that another access point moves no draw of this one
-        alone = np.random.default_rng([seed, *name.encode()])
+        alone = _child(rng, seed, name)
         power[:, s] = alone.standard_normal((count, bands)) @ of_bands * prior.power_db[s]
         at_items[:, s] = _normals(count, bands, len(of_items), alone)
     offsets, over, with_rows = _offsets(learned, count, rng, device)
@@ -153,6 +154,12 @@ def _offsets(learned: Learned, count: int, rng: np.random.Generator, device: str
     drawn = together @ _root(np.block([[rows.offsets, with_rows.T], [with_rows, alone]])).T
     n = len(rows.readings)
     return drawn[:, :n], assumed()["offset_mean"] + drawn[:, n:], with_rows
+
+
+def _child(rng: np.random.Generator, seed: int, name: str) -> np.random.Generator:
+    """A generator of the kind given, for one name."""
+    kind: Any = type(rng.bit_generator)
+    return np.random.Generator(kind([seed, *name.encode()]))
 
 
 def _normals(count: int, bands: int, spots: int, rng: np.random.Generator) -> Array:
