@@ -108,6 +108,12 @@ def new_venv(uv):
     return install([BASE, "-m", "venv", "--without-pip", str(VENV)])
 
 
+def warm(python):
+    """Compile what works out signal now and keep it; where there is no compiler, or it fails, numpy does the work."""
+    say("making the kernels of signal ready, once; about a minute ...")
+    subprocess.call([python, "-m", "pullstring.radio.warming"], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+
+
 def set_up(dev, uv):
     """Make .venv ready; the stamp is written last, so what was interrupted is done again."""
     if ready(False) and (not dev or ready(True)):
@@ -124,6 +130,7 @@ def set_up(dev, uv):
         if not ready(False):
             install([*add, "--require-hashes", "-r", str(RUN)])
             install([*add, "--no-deps", "--no-build-isolation", "-e", str(ROOT)])
+            warm(python)
             stamp(False).write_text(wanted(False))
         if dev and not ready(True):
             say("adding the tests' packages, once ...")

@@ -1,6 +1,7 @@
 """The verb `signal`: room by room and band the level with its interval, who serves, what readings taught, where to read next.
 
-Answers: `bands`, `edge_dbm` (by band); `as_read_by` (the device as which levels are told, null for a plain antenna); `rooms` (`room`, `name`, `floor`, `known`, `why_not_known`, `bands`: by band `level_dbm`
+Answers: `bands`, `edge_dbm` (by band); `as_read_by` (the device as which levels are told, null
+for a plain antenna); `rooms` (`room`, `name`, `floor`, `known`, `why_not_known`, `bands`: by band `level_dbm`
 reached at nine points in ten with `low_dbm` and `high_dbm` (4 chances in 5), the same for `median_dbm`, `server`, `second`,
 `second_dbm`, `rate_mbps`, `at_edge`, `read_dbm`; `needs`: `need`, `what`, `band`, `level_dbm`, `chance`, `limited_by`, `why_not`);
 `senders` (place on the site plan, `bands`: `channel`, `eirp_dbm`); `readings` (`read_dbm`, what the others foretell, `off_db`,
@@ -83,12 +84,21 @@ def signal(
         "signal",
         site,
         request,
-        answer,
+        rounded(answer),
         because=tuple(dict.fromkeys(one.entry for one in work.base.levels if one.reading)),
         assumed=ASSUMED,
         problems=tuple(scene_problems(site, work.base.made)),
         ask=_ask(then),
     )
+
+
+def rounded(value: Any) -> Any:
+    """The same with every number to a thousandth: what is finer is noise of the arithmetic, and differs between machines."""
+    if isinstance(value, float):
+        return round(value, 3)
+    if isinstance(value, dict):
+        return {k: rounded(v) for k, v in value.items()}
+    return [rounded(v) for v in value] if isinstance(value, list) else value
 
 
 def _ask(found: Sequence[Facts]) -> Ask | None:
@@ -101,7 +111,7 @@ def signal_moved(path: Path, request: Request, *, sender: str, x_m: float, y_m: 
 
     site = load(path, request)
     found = moved(site, request, sender=sender, x_m=x_m, y_m=y_m, floor=asked_for(site, [floor], ["floor"])[0])
-    return answered("signal", site, request, {"rooms": room_rows(site, found), "bands": list(found.bands)})
+    return answered("signal", site, request, rounded({"rooms": room_rows(site, found), "bands": list(found.bands)}))
 
 
 def signal_field(path: Path, request: Request, *, floor: str, band: str, step_m: float) -> Facts:

@@ -107,7 +107,10 @@ def demo(folder: Path) -> int:
     site, asked = folder / "demo.site", Request(today=ARRIVAL_DAY)
     new_id, code = demo_ids(), _code()
     api.new(site, asked, code=code, name="", new_id=new_id, **DEMO_HAND)
-    asks = [("answers", STAGES[0][1], VERBS), *((f"later/{stage}", day, VERBS[:3]) for stage, day in STAGES[1:])]
+    asks = [
+        ("answers", STAGES[0][1], VERBS),
+        *((f"later/{stage}", day, tuple(v for v in VERBS if v[0] in LATER)) for stage, day in STAGES[1:]),
+    ]
     more = [
         (f"{name}/{verb}.json", f"what `pullstring {verb}` answers on {day}")
         for name, day, verbs in asks
@@ -138,8 +141,11 @@ VERBS: tuple[tuple[str, Callable[[Path, Request], Answer]], ...] = (
     ("trace", api.trace),
     ("power", api.power),
     ("if-cut", api.if_cut),
+    ("signal", api.signal),
 )
-"""What the demo asks on arrival; at each later stage only the first three."""
+"""What the demo asks on arrival."""
+LATER = ("site", "runs", "trace", "signal")
+"""What it asks at each later stage."""
 
 
 def _ours(name: str) -> bool:
