@@ -308,7 +308,7 @@ def test_wall_drawn_the_other_way__the_same():
         assert level(of(one), point, BEST) == pytest.approx(level(of(other), point, BEST), abs=1e-4)
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(4))
 def test_swapping_the_ends__moves_nothing(seed):
     """Reciprocity: from sender to point as from point to sender, in three bands, all kinds of paths."""
     house = thrown(seed, turn_deg=31.0 * seed)

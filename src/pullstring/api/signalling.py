@@ -16,10 +16,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
 from pullstring.api.request import BadRequest, answered, asked_for, load
 from pullstring.model.answers import Answer, Ask, Progress, Request, silent
+from pullstring.model.asbuilt import once_a_site
 
 if TYPE_CHECKING:
     from pullstring.api.signal_worked import Worked
@@ -46,17 +47,41 @@ def signal(
     `planned` counts access points that are only planned; `doors` usual, open or shut; `even` takes layers of walls as even as
     drawn; `links` names two ends of a link through the air, else those are found that look at each other.
     """
-    from pullstring.api.signal_air import airtime, channels, uplinks_said
-    from pullstring.api.signal_links import links_of
-    from pullstring.api.signal_next import next_readings
     from pullstring.api.signal_worked import worked
     from pullstring.radio.scene_faults import scene_problems
+
 
     site = load(path, request)
     named = {r.tag for r in asked_for(site, request.tags, KINDS)} if request.tags else None
     work = worked(site, planned=planned, doors=doors, even=even, seed=request.seed, progress=progress)
-    rooms = [row for row in room_rows(site, work) if named is None or row["room"] in named]
-    then = next_readings(site, work)
+    said = dict(
+        _said(site, planned=planned, doors=doors, even=even, seed=request.seed, rules=request.rules, links=tuple(links))
+    )
+    if named is not None:
+        said["rooms"] = [row for row in said["rooms"] if row["room"] in named]
+        said["not_known"] = [tag for tag in said["not_known"] if tag in named]
+    return answered(
+        "signal",
+        site,
+        request,
+        said,
+        because=tuple(dict.fromkeys(one.entry for one in work.base.levels if one.reading)),
+        assumed=ASSUMED,
+        problems=tuple(scene_problems(site, work.base.made)),
+        ask=_ask(said["next"]),
+    )
+
+
+@once_a_site
+def _said(site: Site, *, planned: bool, doors: str, even: bool, seed: int, rules: str, links: tuple[str, ...]) -> Facts:
+    """The whole answer, every room."""
+    from pullstring.api.signal_air import airtime, channels, uplinks_said
+    from pullstring.api.signal_links import links_of
+    from pullstring.api.signal_next import next_readings
+    from pullstring.api.signal_worked import worked
+
+    work = worked(site, planned=planned, doors=doors, even=even, seed=seed)
+    rooms = room_rows(site, work)
     answer = {
         "bands": list(work.bands),
         "edge_dbm": {b: work.rules.edge_dbm[b] for b in work.bands},
@@ -71,8 +96,8 @@ def signal(
         "learned": learned_rows(work),
         "leave_one_out_db": work.base.checked.leave_one_out_db,
         "before_db": work.base.checked.before_db,
-        "next": then,
-        "channels": channels(site, work, rules=request.rules),
+        "next": next_readings(site, work),
+        "channels": channels(site, work, rules=rules),
         "air": airtime(site, work),
         "uplinks": uplinks_said(),
         "links": links_of(site, work, named=links),
@@ -80,16 +105,7 @@ def signal(
         "limits": [*LIMITS, *(["one_device"] if len({r.device for r in work.base.readings}) == 1 else [])],
         "not_known": [row["room"] for row in rooms if not row["known"]],
     }
-    return answered(
-        "signal",
-        site,
-        request,
-        rounded(answer),
-        because=tuple(dict.fromkeys(one.entry for one in work.base.levels if one.reading)),
-        assumed=ASSUMED,
-        problems=tuple(scene_problems(site, work.base.made)),
-        ask=_ask(then),
-    )
+    return cast(Facts, rounded(answer))
 
 
 def rounded(value: Any) -> Any:

@@ -88,32 +88,63 @@ class Drawing:
         left = kernel(one_m=spots, other_m=spots) - with_items @ with_items.T
         of_points = np.linalg.cholesky(left + STEADY * np.eye(len(at)))
         both = Together(self.learned, ground)
-        return np.concatenate([self._levels(one, both, at, wanted, with_items, of_points, own) for one in self.under])
+        parts = [[_Part.of(both, band, sender, at) for sender in wanted] for band in range(len(prior.bands))]
+        return np.concatenate(
+            [self._levels(one, both, parts, wanted, with_items, of_points, own) for one in self.under]
+        )
 
     def _levels(
-        self, one: _Under, both: Together, at: Array, wanted: list[int], with_items: Array, of_points: Array,
+        self,
+        one: _Under,
+        both: Together,
+        parts: Sequence[Sequence[_Part]],
+        wanted: list[int],
+        with_items: Array,
+        of_points: Array,
         own: np.random.Generator,
-    ) -> Array:  # fmt: skip
-        w, prior = both.ground.weighed, self.learned.prior
-        count, scale = len(one.moved), self.learned.solved.scales[one.scale].field_factor
+    ) -> Array:
+        prior, count, points = self.learned.prior, len(one.moved), len(of_points)
+        scale = self.learned.solved.scales[one.scale].field_factor
         seed = int(own.integers(2**32))
         alone = [_child(own, seed, prior.senders[s]) for s in wanted]
-        field = np.stack([_normals(count, len(prior.bands), len(at), one_of) for one_of in alone], 1) @ of_points.T
+        field = np.stack([_normals(count, len(prior.bands), points, one_of) for one_of in alone], 1) @ of_points.T
         field += one.at_items[:, wanted] @ with_items.T
-        out = np.empty((count, len(prior.bands), len(wanted), len(at)))
-        for band in range(len(prior.bands)):
+        out = np.empty((count, len(prior.bands), len(wanted), points))
+        for band, of_band in enumerate(parts):
             step = one.moved[:, both.columns(band)].copy()
-            step[:, 1:] -= w.change_db[band]
-            for i, sender in enumerate(wanted):
-                by_row = both.powers(band, sender) + scale**2 * both.fields(band, sender, at)
+            step[:, 1:] -= both.ground.weighed.change_db[band]
+            for i, (sender, part) in enumerate(zip(wanted, of_band, strict=True)):
                 out[:, band, i] = (
-                    w.level_dbm[band, sender, at]
-                    + step @ both.moves(band, sender, at).T
+                    part.level_dbm
+                    + step @ part.moves.T
                     + (one.power[:, sender, band] + one.offset[:, band])[:, None]
-                    + scale * both.field_db(band, sender, at) * field[:, i, band]
-                    + one.pull[:, both.own(sender)] @ by_row.T
+                    + scale * part.field_db * field[:, i, band]
+                    + one.pull[:, part.own] @ (part.powers + scale**2 * part.fields).T
                 )
         return out
+
+
+@dataclasses.dataclass(frozen=True)
+class _Part:
+    """What one sender's level at some points hangs on in one band, the same under every scale."""
+
+    level_dbm: Array
+    moves: Array
+    field_db: Array
+    own: Array
+    powers: Array
+    fields: Array
+
+    @classmethod
+    def of(cls, both: Together, band: int, sender: int, at: Array) -> _Part:
+        return cls(
+            both.ground.weighed.level_dbm[band, sender, at],
+            both.moves(band, sender, at),
+            both.field_db(band, sender, at),
+            both.own(sender),
+            both.powers(band, sender),
+            both.fields(band, sender, at),
+        )
 
 
 def _under(
