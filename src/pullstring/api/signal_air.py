@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from pullstring.api.signal_rooms import needs_by_room
 from pullstring.api.signal_stations import channel_of
-from pullstring.plan.channels import QUIET_DBM, Radio, Stranger, channel_plan, least_width_mhz, pair_weight
+from pullstring.plan.channels import QUIET_DBM, Choice, Radio, Stranger, channel_plan, least_width_mhz, pair_weight
 from pullstring.plan.channels_air import airs_of
-from pullstring.radio.air import block, rule_sets
+from pullstring.radio.air import Channel, block, rule_sets
 from pullstring.radio.serving import hanging, on_air, radio_name, with_others
 from pullstring.radio.sharing import OnAir, taking_turns, uplinks
 
@@ -40,37 +41,55 @@ def channels(site: Site, work: Worked, *, rules: str) -> dict[str, Facts]:
         )  # fmt: skip
         if not senders or not airs:
             continue
-        plan = channel_plan(
-            [_radio(site, work, s, band) for _, s in senders],
-            {
-                (one.name, other.name): pair_weight(eirp_dbm=one.eirp_dbm[band], loss_db=one.eirp_dbm[band] - level)
-                for i, one in senders
-                for j, other in senders
-                if i < j and np.isfinite(level := max(between[b, i, j], between[b, j, i]))
-            },
-            _strangers(work, band, [s.name for _, s in senders]),
-            airs,
-            step_limit=STEPS,
-        )
+        weights = {
+            (one.name, other.name): pair_weight(eirp_dbm=one.eirp_dbm[band], loss_db=one.eirp_dbm[band] - level)
+            for i, one in senders
+            for j, other in senders
+            if i < j and np.isfinite(level := max(between[b, i, j], between[b, j, i]))
+        }
+        strangers = _strangers(work, band, [s.name for _, s in senders])
+        plans = [
+            channel_plan([_radio(site, work, s, band) for s in group], weights, strangers, airs, step_limit=STEPS)
+            for group in _groups([s for _, s in senders], weights)
+        ]
+        present = {s.name: _radio(site, work, s, band).present for _, s in senders}
+        choices = sorted((c for plan in plans for c in plan.choices), key=lambda c: c.name)
         found[band] = {
             "rules": held,
-            "choices": [
-                {
-                    "name": _tag(c.name),
-                    "channel": c.channel.name,
-                    "width_mhz": c.channel.width_mhz,
-                    "overlaps": [{"other": _tag(o.other), "how": o.how, "above_db": o.above_db} for o in c.overlaps],
-                    "moved": c.moved,
-                    "kept": c.kept,
-                    "narrow": c.narrow,
-                }
-                for c in plan.choices
-            ],
-            "overlap_db": plan.overlap_db,
-            "present_db": plan.present_db,
-            "overlap_proven": plan.overlap_proven,
+            "choices": [_choice(c, present) for c in choices],
+            "overlap_db": sum(plan.overlap_db for plan in plans),
+            "present_db": _sum([plan.present_db for plan in plans]),
+            "overlap_proven": all(plan.overlap_proven for plan in plans),
         }
     return found
+
+
+def _groups(senders: Sequence[Sender], weights: Mapping[tuple[str, str], int]) -> list[list[Sender]]:
+    """Access points that hear each other, directly or by others: what one group takes is nothing to another."""
+    head = {s.name: s.name for s in senders}
+    for (one, other), weight in weights.items():
+        if weight > 0 and head[one] != head[other]:
+            old, new = head[other], head[one]
+            head = {name: new if of == old else of for name, of in head.items()}
+    return [[s for s in senders if head[s.name] == one] for one in dict.fromkeys(head.values())]
+
+
+def _sum(parts: Sequence[int | None]) -> int | None:
+    return None if None in parts else sum(p for p in parts if p is not None)
+
+
+def _choice(c: Choice, present: Mapping[str, Channel | None]) -> Facts:
+    now = present[c.name]
+    return {
+        "name": _tag(c.name),
+        "channel": c.channel.name,
+        "width_mhz": c.channel.width_mhz,
+        "overlaps": [{"other": _tag(o.other), "how": o.how, "above_db": o.above_db} for o in c.overlaps],
+        "present": now.name if now else None,
+        "moved": c.moved,
+        "kept": c.kept,
+        "narrow": c.narrow,
+    }
 
 
 def _tag(name: str) -> str:

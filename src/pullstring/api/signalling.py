@@ -50,7 +50,6 @@ def signal(
     from pullstring.api.signal_worked import worked
     from pullstring.radio.scene_faults import scene_problems
 
-
     site = load(path, request)
     named = {r.tag for r in asked_for(site, request.tags, KINDS)} if request.tags else None
     work = worked(site, planned=planned, doors=doors, even=even, seed=request.seed, progress=progress)

@@ -91,6 +91,7 @@ AIR = {
     "partly": "{0} (partly, {1} dB too loud)",
     "must keep": "must stay",
     "keep": "stays",
+    "set": "not noted: to be set",
     "change": "to be changed",
     "narrow": ", less than wanted",
     "free": "no two hear each other",

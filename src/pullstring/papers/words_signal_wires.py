@@ -40,6 +40,8 @@ def _wide(one: Facts) -> str:
 
 
 def _stays(one: Facts) -> str:
+    if "present" in one and one["present"] is None and not one.get("kept"):
+        return AIR["set"]
     return AIR["must keep"] if one.get("kept") else AIR["change"] if one.get("moved") else AIR["keep"]
 
 
