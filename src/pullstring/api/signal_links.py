@@ -11,6 +11,7 @@ from pullstring.radio.link_profile import obstacles_between
 from pullstring.radio.links import Air, Link, LinkEnd, link_between
 from pullstring.radio.rates import needed_dbm
 from pullstring.radio.scene import MIDDLE_HZ
+from pullstring.radio.scene_senders import masts_of
 
 if TYPE_CHECKING:
     from pullstring.api.signal_worked import Worked
@@ -28,24 +29,25 @@ MOST = 6
 
 def links_of(site: Site, work: Worked, *, named: Sequence[str]) -> list[Facts]:
     """The link between two named access points or places, else links between narrow antennas of different buildings."""
-    pairs = [_named(work, named)] if named else _pairs(work)
+    ends = (*work.scene.senders, *(m for m in masts_of(site) if all(m.name != s.name for s in work.scene.senders)))
+    pairs = [_named(ends, named)] if named else _pairs(work, ends)
     return [_facts(_link(work, a, b)) for a, b in pairs[:MOST]]
 
 
-def _named(work: Worked, named: Sequence[str]) -> tuple[Sender, Sender]:
-    by_tag = {s.name.rpartition(":")[2].casefold(): s for s in work.scene.senders}
+def _named(ends: Sequence[Sender], named: Sequence[str]) -> tuple[Sender, Sender]:
+    by_tag = {s.name.rpartition(":")[2].casefold(): s for s in ends}
     missing = [n for n in named if n.casefold() not in by_tag]
     if missing or len(named) != 2 or named[0].casefold() == named[1].casefold():
-        known = ", ".join(s.name.rpartition(":")[2] for s in work.scene.senders) or "none"
-        said = f"there is no access point or place {missing[0]!r} with a spot" if missing else "a link has two ends"
+        known = ", ".join(s.name.rpartition(":")[2] for s in ends) or "none"
+        said = f"there is no radio {missing[0]!r} with a spot" if missing else "a link has two ends"
         raise BadRequest([f"{said}; name two of these: {known}"])
     return by_tag[named[0].casefold()], by_tag[named[1].casefold()]
 
 
-def _pairs(work: Worked) -> list[tuple[Sender, Sender]]:
+def _pairs(work: Worked, ends: Sequence[Sender]) -> list[tuple[Sender, Sender]]:
     """Each narrow antenna with the nearest one of another building."""
     houses = {r.name: r.building for r in work.scene.rooms}
-    narrow = [s for s in work.scene.senders if s.antenna in NARROW and BAND in s.eirp_dbm]
+    narrow = [s for s in ends if s.antenna in NARROW and BAND in s.eirp_dbm]
     found = {}
     for one in narrow:
         others = [s for s in narrow if s is not one and _apart(one, s, houses)]

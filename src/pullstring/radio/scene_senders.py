@@ -15,12 +15,13 @@ from pullstring.radio.antennas import antennas
 from pullstring.radio.conditions import parse_conditions
 from pullstring.radio.scene import BANDS, Point, Sender, Spot
 from pullstring.radio.scene_assumed import Power, Taken, assumed, powers
-from pullstring.radio.scene_rooms import Drawn
-from pullstring.radio.scene_storeys import Storey
+from pullstring.radio.scene_rooms import Drawn, drawn_rooms
+from pullstring.radio.scene_storeys import Storey, storeys
 
 EIRP = {"2.4 GHz": "eirp_2g4_dbm", "5 GHz": "eirp_5g_dbm", "6 GHz": "eirp_6g_dbm"}
 ALWAYS = ("access point", "repeater")
 ROUTER = "router"
+MAST = "radio"
 CEILING = "ceiling"
 NO_RADIO = "none"
 NOT_IN_USE = ("removed", "lost", "out of use")
@@ -126,6 +127,22 @@ def senders_of(
         made.append(one)
         taken += [Taken(code, (source.thing.ref,)) for code in (*how, *guesses)]
     return tuple(sorted(made, key=lambda s: (s.spot, s.name))), tuple(taken), tuple(lost)
+
+
+@once_a_site
+def masts_of(site: Site) -> tuple[Sender, ...]:
+    """Radios that serve no rooms but talk to another one far off, where they have a place; in the order of names."""
+    levels = storeys(site)
+    drawn = drawn_rooms(site, levels)
+    found = []
+    for unit in site.of_kind("unit"):
+        source = Source(unit, site.get(unit.ref_of("model")), _position(site, unit), unit.text("state") == "planned")
+        if source.kind != MAST or unit.text("state") in NOT_IN_USE:
+            continue
+        spot, room, _ = spot_of(site, source, levels, drawn)
+        if spot is not None and room is not None:
+            found.append(_sender(source, spot, room)[0])
+    return tuple(sorted(found, key=lambda s: s.name))
 
 
 def _sender(source: Source, spot: tuple[float, float, float], room: Drawn | Storey) -> tuple[Sender, list[str]]:

@@ -1,0 +1,171 @@
+"""Channels, airtime, links and what-if of `signal`, on the invented Tarn House: from tables to the answer."""
+
+import dataclasses
+
+import pytest
+
+from pullstring import api
+from pullstring.model.answers import plain
+from tests.journeys.sites import ASKED, make
+from tests.journeys.tarn_house import BY, DAY, FOOT_M, rows
+
+UNITS = {
+    "A1": ("HALL", 6, 10, 8),
+    "A2": ("STUD", 32, 10, 7),
+    "A3": ("BEDR", 10, 10, 8),
+    "A4": ("PARL", 20, 10, 8),
+}
+
+
+def unit(tag, channel="", state="", model="MA", at=None):
+    room, x, y, z = at or UNITS[tag]
+    row = {"unit": tag, "model": model, "name": tag, "room": room, "channel": channel, "state": state, **BY}
+    return {**row, "x_m": f"{x * FOOT_M:.6g}", "y_m": f"{y * FOOT_M:.6g}", "z_m": f"{z * FOOT_M:.6g}"}
+
+
+def stranger(room, channel, dbm, number):
+    said = f"stranger on channel {channel}; doors shut"
+    row = {"subject": f"room:{room}", "quantity": "level 2.4 GHz", "value": f"{dbm} dBm", "key": f"S{number}"}
+    return {**row, "conditions": said, "instrument": "phone", "grade": "metered", "by": "TEC", "at": f"{DAY}T10:00+00:00"}
+
+
+def house(folder, units, more=(), models=()):
+    tables = {n: c for n, c in rows(read=()).items() if c}
+    tables["units"] = [dict.fromkeys(unit("A1"), "") | u for u in units]
+    tables["measurements"] = list(more)
+    tables["models"] = [*tables["models"], *models]
+    return make(folder, {n: c for n, c in tables.items() if c}, code="TH")
+
+
+def asked(path, **how):
+    return plain(api.signal(path, ASKED, **how).answer)
+
+
+def channels(answer, band="2.4 GHz"):
+    return {c["name"]: c["channel"] for c in answer["channels"][band]["choices"]}
+
+
+def test_channels__three_that_hear_each_other_part(tmp_path):
+    answer = asked(house(tmp_path, [unit("A1"), unit("A2"), unit("A3")]))
+    assert sorted(channels(answer).values(), key=int) == ["1", "11", "6"] or len(set(channels(answer).values())) == 3
+    assert answer["channels"]["2.4 GHz"]["overlap_db"] == 0
+    assert answer["channels"]["2.4 GHz"]["overlap_proven"]
+
+
+def test_channels__four_on_three_overlap_and_it_is_proven(tmp_path):
+    # Rule set example-A holds 1 to 11 at 2.4 GHz: three channels apart, so of four in one house two must share.
+    four = asked(house(tmp_path, [unit(t) for t in UNITS]))["channels"]["2.4 GHz"]
+    assert four["overlap_db"] > 0
+    assert four["overlap_proven"]
+    assert len({c["channel"] for c in four["choices"]}) == 3
+
+
+def test_channels__all_on_one_channel_now_is_told_as_worse(tmp_path):
+    answer = asked(house(tmp_path, [unit(t, channel="6") for t in ("A1", "A2", "A3")]))["channels"]["2.4 GHz"]
+    assert answer["present_db"] > answer["overlap_db"] == 0
+    assert sum(c["moved"] for c in answer["choices"]) == 2  # one of the three may stay
+    assert {c["present"] for c in answer["choices"]} == {"6"}
+
+
+def test_channels__a_loud_stranger_is_left_its_channel(tmp_path):
+    two = [unit("A1"), unit("A2")]
+    for loud in (1, 6, 11):
+        heard = [stranger("HALL", loud, -45, 1)]
+        assert str(loud) not in channels(asked(house(tmp_path / str(loud), two, heard))).values()
+
+
+def test_channels__a_channel_nobody_noted_is_none(tmp_path):
+    answer = asked(house(tmp_path, [unit("A1", channel="11"), unit("A2")]))["channels"]["2.4 GHz"]
+    assert {c["name"]: c["present"] for c in answer["choices"]} == {"A1": "11", "A2": None}
+    assert answer["present_db"] is None  # the sum is not known while one of them is not
+
+
+def test_air__needs_hang_on_the_access_point_that_serves_them(tmp_path):
+    answer = asked(house(tmp_path, [unit("A1", channel="36"), unit("A2", channel="149")]))
+    hangs = {(a["sender"], need) for a in answer["air"] for need in a["needs"]}
+    assert ("A1", "N1") in hangs  # the call in the hall, in which A1 hangs
+    assert ("A2", "N3") in hangs  # the television in the study, in which A2 hangs
+    for one in answer["air"]:
+        assert 0 <= one["low_percent"] <= one["percent"] + 1e-6 <= one["high_percent"] + 2e-6
+
+
+def test_air__on_one_channel_they_take_turns_and_apart_they_do_not(tmp_path):
+    same = asked(house(tmp_path / "same", [unit("A1", channel="36"), unit("A2", channel="36")]))
+    apart = asked(house(tmp_path / "apart", [unit("A1", channel="36"), unit("A2", channel="149")]))
+    turns = {a["sender"]: a["waits_for"] for a in same["air"] if a["band"] == "5 GHz"}
+    assert turns == {"A1": ["A2"], "A2": ["A1"]}
+    assert all(a["waits_for"] == [] for a in apart["air"])
+
+
+def test_planned__counts_only_when_asked(tmp_path):
+    path = house(tmp_path, [unit("A1"), unit("A2", state="planned")])
+    now, then = asked(path), asked(path, planned=True)
+    level = {k: next(r for r in a["rooms"] if r["room"] == "STUD")["bands"]["5 GHz"] for k, a in (("now", now), ("then", then))}
+    assert level["now"]["server"] == "A1"
+    assert level["then"]["server"] == "A2"
+    assert level["then"]["level_dbm"] > level["now"]["level_dbm"] + 10
+    assert [s["planned"] for s in now["senders"]] == [False, True]
+
+
+def test_doors__shut_weakens_only_what_comes_through_them(tmp_path):
+    path = house(tmp_path, [unit("A1")])
+    room = {d: {r["room"]: r for r in asked(path, doors=d)["rooms"]} for d in ("usual", "open", "shut")}
+    kitchen = {d: r["KITC"]["bands"]["5 GHz"]["median_dbm"] for d, r in room.items()}
+    assert kitchen["open"] > kitchen["shut"] + 1  # a door in metal lath
+    assert kitchen["usual"] == pytest.approx(kitchen["shut"], abs=0.2)  # it is noted as shut
+    hall = {d: r["HALL"]["bands"]["5 GHz"]["median_dbm"] for d, r in room.items()}
+    assert hall["open"] == pytest.approx(hall["shut"], abs=0.5)
+
+
+def test_moved__to_where_it_stands_is_the_same(tmp_path):
+    path = house(tmp_path, [unit("A1"), unit("A2")])
+    before = {r["room"]: r for r in asked(path)["rooms"]}
+    after = plain(api.signal_moved(path, ASKED, sender="A2", x_m=32 * FOOT_M, y_m=10 * FOOT_M, floor="T1").answer)
+    for room in after["rooms"]:
+        for band, of in room["bands"].items():
+            # 64 worlds instead of 200: the middle of a spread of some 5 dB moves by less than 1.5
+            assert of["median_dbm"] == pytest.approx(before[room["room"]]["bands"][band]["median_dbm"], abs=1.5)
+            assert of["server"] == before[room["room"]]["bands"][band]["server"]
+
+
+def test_moved__nothing_is_written(tmp_path):
+    path = house(tmp_path, [unit("A1"), unit("A2")])
+    held = path.read_bytes()
+    api.signal_moved(path, ASKED, sender="A2", x_m=1.0, y_m=1.0, floor="T0")
+    assert path.read_bytes() == held
+
+
+def test_moved__of_what_is_not_there_says_what_is(tmp_path):
+    path = house(tmp_path, [unit("A1")])
+    with pytest.raises(api.BadRequest, match="there is no access point 'A9' to move; there are A1"):
+        api.signal_moved(path, ASKED, sender="A9", x_m=1.0, y_m=1.0, floor="T0")
+
+
+DISH = {"model": "MD", "what": "radio", "eirp_5g_dbm": "30", "antenna": "dish", **BY}
+
+
+def masts(tmp_path, height_ft=12):
+    # House and shed stand 300 ft apart; both antennas above their roofs.
+    ends = [unit("N1", model="MD", at=("STUD", 43, 10, height_ft)), unit("N2", model="MD", at=("SHED", 1, 5, height_ft))]
+    model = dict.fromkeys(rows(read=())["models"][0], "") | DISH
+    return house(tmp_path, [unit("A1"), *ends], models=[model])
+
+
+def test_links__named_ends_give_level_zone_and_height(tmp_path):
+    (link,) = asked(masts(tmp_path), links=("N1", "N2"))["links"]
+    assert {link["near"], link["far"]} == {"N1", "N2"}
+    far_m = ((300 + 1 - 43) ** 2 + 5**2 + 10**2) ** 0.5 * FOOT_M  # the study is one storey, 10 ft, higher
+    assert link["length_m"] == pytest.approx(far_m, abs=0.1)
+    # Both antennas see each other over walls only: with more height they never need more.
+    assert link["rise"]["both_m"] is None or link["rise"]["both_m"] >= 0
+
+
+def test_links__an_end_that_is_not_there(tmp_path):
+    with pytest.raises(api.BadRequest, match="'N9'.*name two of these: A1"):
+        asked(house(tmp_path, [unit("A1")]), links=("A1", "N9"))
+
+
+def test_rules__an_unknown_rule_set_takes_the_usual_one_and_says_which(tmp_path):
+    path = house(tmp_path, [unit("A1")])
+    other = plain(api.signal(path, dataclasses.replace(ASKED, rules="somewhere")).answer)
+    assert other["channels"]["5 GHz"]["rules"] == "example-A"
