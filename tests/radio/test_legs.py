@@ -65,6 +65,13 @@ def test_met__floor_that_is_not_convex():
     assert legs.met(found, 0, points).tolist() == [0, 0, 0, -1, -1, -1, -1]
 
 
+def test_met__level_with_the_corners_of_a_floor():
+    """A diamond, looked at along the line through two of its corners: in it and beside it, never the other way round."""
+    found = house(slabs=[Slab("f", 3.0, (((0, 2), (2, 0), (4, 2), (2, 4)),), (), "a")]).surfaces
+    points = np.array([[x, 2.0, 3.0] for x in (-1, 0.5, 2, 3.5, 5)] + [[-1, 0, 3], [-1, 4, 3.0]])
+    assert legs.met(found, 0, points).tolist() == [-1, 0, 0, 0, -1, -1, -1]
+
+
 def test_carry__each_crossing_takes_its_loss():
     """Through the wall 10 dB; through the door nothing; through the pane 3 dB; over a wall that ends below the leg nothing."""
     power, crossed = carried(

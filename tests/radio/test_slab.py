@@ -171,6 +171,13 @@ def test_grazing__a_wall_seen_along_its_face_lets_little_through():
         assert through[0] < 0.01 and back[0] > 0.95
 
 
+def test_ground__its_permittivity_falls_with_frequency():
+    """eps' = a f^b with b below zero for soils: at 10 GHz 15 / 10^0.1 = 11.9 and 30 / 10^0.4 = 11.9, by hand."""
+    for name, at_one, at_ten in (("ground", 15.0, 11.915), ("wet ground", 30.0, 11.943)):
+        found = [materials()[name].relative_permittivity(frequency_hz=hz) for hz in (1e9, 10e9)]
+        assert found == pytest.approx([at_one, at_ten], abs=0.001)
+
+
 def test_polarisation__another_word_is_refused():
     with pytest.raises(ValueError, match="TE or TM"):
         fields(of(CAVITY), "vertical")

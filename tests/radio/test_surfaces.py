@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 
 from pullstring.radio.legs import met
+from pullstring.radio.paths import Kinds
 from pullstring.radio.scene import Slab
 from pullstring.radio.surfaces import surfaces_of
-from tests.radio.by_hand import hole, plain, rect, scene, wall
+from tests.radio.by_hand import arrived, hole, plain, rect, scene, sender, wall
 
 SKINS = (plain("b", loss_db=1), plain("a", loss_db=2), plain("c", loss_db=3))
 
@@ -79,3 +80,21 @@ def test_slabs__an_outline_that_crosses_itself_is_mended():
 def test_slabs__a_hole_as_large_as_the_floor_leaves_nothing():
     kept = found(slabs=[Slab("s", 3.0, (rect(0, 0, 2, 2),), (rect(-1, -1, 3, 3),), "a")])
     assert kept.total == 1 and met(kept, 0, np.array([[1, 1, 3.0]])).tolist() == [-1]
+
+
+def crossed(*walls) -> int:
+    """How many walls the straight way from (0, 0) to (4, 10) crosses."""
+    of = scene(walls=walls, senders=(sender(0.0, 0.0, 1.0),), skins=SKINS)
+    (straight,) = arrived(of, (0.0, 0.0, 1.0), [(4.0, 10.0, 1.0)], Kinds(0, 0))
+    return int(straight.crossings.sum())
+
+
+@pytest.mark.parametrize("first", [((2, -5), (2, 5)), ((2, 5), (2, -5))])
+@pytest.mark.parametrize("second", [((8, 5), (2, 5)), ((2, 5), (8, 5))])
+def test_corner__a_ray_exactly_through_it_meets_both_walls(first, second):
+    assert crossed(wall("x", *first[0], *first[1], skin="a"), wall("y", *second[0], *second[1], skin="b")) == 2
+
+
+@pytest.mark.parametrize("other", [((2, 5), (8, 5)), ((8, 5), (2, 5))])
+def test_joint__a_ray_exactly_through_two_walls_in_a_line_meets_one(other):
+    assert crossed(wall("x", 0, 5, 2, 5, skin="a"), wall("y", *other[0], *other[1], skin="b")) == 1

@@ -140,7 +140,7 @@ def mean_powers(
         )
         left = np.exp(2 * k0 * root.imag * thickness_m)
         before = Y
-    return through, back
+    return through, np.minimum(back, 1 - through)  # very thin and lossy sheets would throw back more than is left
 
 
 def transmission(

@@ -18,7 +18,8 @@ Whole = NDArray[np.int64]
 Place = int
 """Which surface: its place in `Surfaces`."""
 LEAST_WALL_M = 0.01  # ours: shorter stretches are slips of the pen
-LEAST_DETOUR_M = 1e-9
+CLOSED_M = 1e-7  # ours: by so much a wall is longer that holds its last point
+SAME_LINE = 1e-6  # ours: sine of the angle between walls in one line
 
 
 @dataclasses.dataclass(frozen=True)
@@ -65,13 +66,15 @@ def surfaces_of(scene: Scene) -> Surfaces:
     start = np.array([w.start for w in walls], float).reshape(-1, 2)
     vector = np.array([w.end for w in walls], float).reshape(-1, 2) - start
     length = np.hypot(vector[:, 0], vector[:, 1])
+    along = vector / length[:, None]
+    length = length + np.where(_ends_here(start, along, length), CLOSED_M, 0.0)
     holes = [w.openings for w in walls]
     patches = [(o.u0_m, o.u1_m, o.z0_m, o.z1_m) for os in holes for o in os]
     rings = [_edges(s) for s in scene.slabs]
     return Surfaces(
         (*(w.name for w in walls), *(s.name for s in scene.slabs)),
         start,
-        vector / length[:, None],
+        along,
         length,
         np.array([w.z0_m for w in walls], float),
         np.array([w.z1_m for w in walls], float),
@@ -85,6 +88,22 @@ def surfaces_of(scene: Scene) -> Surfaces:
         np.cumsum([0, *(len(r) for r in rings)]),
         np.concatenate([*rings, np.zeros((0, 4))]),
     )
+
+
+def _ends_here(start: Floats, along: Floats, length: Floats) -> NDArray[np.bool_]:
+    """Which walls hold their own last point: all but those that another wall in the same line goes on from, or shares it with.
+
+    A wall holds its first point always. So a ray exactly through a corner meets both walls, and one exactly through a joint
+    of two walls in a line meets one of them.
+    """
+    end = start + along * length[:, None]
+    ends = np.ones(len(start), bool)
+    for k in range(len(start)):
+        in_line = np.abs(along[k, 0] * along[:, 1] - along[k, 1] * along[:, 0]) < SAME_LINE
+        goes_on = in_line & (np.abs(start - end[k]).max(1) < CLOSED_M * 1e4)
+        shares = in_line & (np.abs(end - end[k]).max(1) < CLOSED_M * 1e4)
+        ends[k] = not goes_on.any() and not shares[:k].any()
+    return ends
 
 
 def _edges(slab: Slab) -> Floats:

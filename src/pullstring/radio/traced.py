@@ -26,7 +26,7 @@ Ratio = float
 BUNDLES = 8  # ours: bundles kept for a sender and a point; the weakest are put together
 CUT = 10**-2.5  # ours: paths 25 dB below what has arrived are passed over
 LEAST_SHARE = 1e-15  # ours: 150 dB between antennas; nothing can use less
-TURNS, RISES = 72, 36  # steps of the antenna tables, 5 degrees each
+TURNS, RISES = 180, 90  # steps of the antenna tables, 2 degrees each
 NEAREST_M = 0.5
 
 
