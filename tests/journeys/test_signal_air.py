@@ -26,7 +26,14 @@ def unit(tag, channel="", state="", model="MA", at=None):
 def stranger(room, channel, dbm, number):
     said = f"stranger on channel {channel}; doors shut"
     row = {"subject": f"room:{room}", "quantity": "level 2.4 GHz", "value": f"{dbm} dBm", "key": f"S{number}"}
-    return {**row, "conditions": said, "instrument": "phone", "grade": "metered", "by": "TEC", "at": f"{DAY}T10:00+00:00"}
+    return {
+        **row,
+        "conditions": said,
+        "instrument": "phone",
+        "grade": "metered",
+        "by": "TEC",
+        "at": f"{DAY}T10:00+00:00",
+    }
 
 
 def house(folder, units, more=(), models=()):
@@ -100,7 +107,10 @@ def test_air__on_one_channel_they_take_turns_and_apart_they_do_not(tmp_path):
 def test_planned__counts_only_when_asked(tmp_path):
     path = house(tmp_path, [unit("A1"), unit("A2", state="planned")])
     now, then = asked(path), asked(path, planned=True)
-    level = {k: next(r for r in a["rooms"] if r["room"] == "STUD")["bands"]["5 GHz"] for k, a in (("now", now), ("then", then))}
+    level = {
+        k: next(r for r in a["rooms"] if r["room"] == "STUD")["bands"]["5 GHz"]
+        for k, a in (("now", now), ("then", then))
+    }
     assert level["now"]["server"] == "A1"
     assert level["then"]["server"] == "A2"
     assert level["then"]["level_dbm"] > level["now"]["level_dbm"] + 10
@@ -146,7 +156,10 @@ DISH = {"model": "MD", "what": "radio", "eirp_5g_dbm": "30", "antenna": "dish", 
 
 def masts(tmp_path, height_ft=12):
     # House and shed stand 300 ft apart; both antennas above their roofs.
-    ends = [unit("N1", model="MD", at=("STUD", 43, 10, height_ft)), unit("N2", model="MD", at=("SHED", 1, 5, height_ft))]
+    ends = [
+        unit("N1", model="MD", at=("STUD", 43, 10, height_ft)),
+        unit("N2", model="MD", at=("SHED", 1, 5, height_ft)),
+    ]
     model = dict.fromkeys(rows(read=())["models"][0], "") | DISH
     return house(tmp_path, [unit("A1"), *ends], models=[model])
 

@@ -12,7 +12,6 @@ from pullstring.model.answers import plain
 from tests.journeys.sites import ASKED, make
 from tests.journeys.tarn_house import FOOT_M, OUTLINES, READ, rows, tarn_house
 
-
 BANDS = ("2.4 GHz", "5 GHz")
 
 

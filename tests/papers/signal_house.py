@@ -78,7 +78,7 @@ def _room(site: Site, room: Any, grids: dict[str, dict[str, Any]]) -> dict[str, 
             }  # fmt: skip
     tag = room.ref.tag
     needs = [
-        {"need": "ND-1", "what": "call", "band": b, "level_dbm": -67.0, "chance": 0.83, "word": "4 in 5"}
+        {"need": "ND-1", "what": "call", "band": b, "level_dbm": -67.0, "chance": 0.8}
         for b in ("5 GHz",)
         if b in bands and tag in ("R1", "R2")
     ]
