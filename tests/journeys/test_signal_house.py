@@ -150,7 +150,8 @@ def test_signal__three_readings_move_the_answer_at_once(tmp_path):
     # Once something was read, levels are told as the phone reads them: some 4 dB less than a plain antenna.
     assert -8 < moved("HALL") < 0
     assert -8 < moved("BEDR") < 0
-    assert moved("PARL") < min(moved("HALL"), moved("BEDR")) - 4
+    # One reading 25 dB off is half believed: it is five times what a drawing usually misses.
+    assert moved("PARL") < min(moved("HALL"), moved("BEDR")) - 2
 
 
 def test_signal__leave_one_out_is_told_where_there_are_readings(answer, before):

@@ -189,6 +189,42 @@ def test_drawing__a_radio_that_is_no_access_point_by_its_model_is_drawn() -> Non
     assert "unit:R9" in {e.get("data-ref") for e in parts(svg, "thing")}
 
 
+def test_drawing__an_access_point_that_does_not_send_is_left_out() -> None:
+    """A2 hangs there and is out of use: the answer has it not among those that send."""
+    answer = signal_house.answer(house())
+    svg = drawn(senders=[s for s in answer["senders"] if s["sender"] != "A2"])
+    assert {e.get("data-ref") for e in parts(svg, "thing")} == {"unit:A1"}
+
+
+def test_drawing__a_reading_of_one_access_point_alone_says_so() -> None:
+    """Others came since, so the number is not what the strongest gives there."""
+    rows = [dict(r) for r in signal_house.READINGS]
+    rows[1] |= {"predicted_dbm": -133.0}
+    assert [t.text for t in parts(drawn(readings=rows), "reading")[1].iter(f"{SVG}text")] == ["−49", "(none)"]
+    assert "alone" not in drawn(readings=rows)
+    rows[0] |= {"from": "A1", "tells_now": False}
+    svg = drawn(readings=rows)
+    told = [t.text for t in parts(svg, "reading")[0].iter(f"{SVG}text")]
+    assert told == ["−66", "(−62)", "of A1"]
+    assert "with of, of that access point alone" in " ".join(
+        "".join(t.itertext()) for t in ET.fromstring(svg).iter(f"{SVG}text")
+    )
+
+
+def test_drawing__where_to_read_next_stands_beside_a_cross_and_not_on_it() -> None:
+    row = signal_house.READINGS[0]
+    place = {"room": "R2", "x_m": row["x_m"], "y_m": row["y_m"], "floor": "B0", "minutes": 1.0, "narrows_db": 1.0}
+    svg = drawn(next=[place])
+    [mark], cross = parts(svg, "next-spot"), parts(svg, "reading")[0]
+
+    def box(part: ET.Element) -> Any:
+        numbers = [float(n) for p in part.iter(f"{SVG}path") for n in re.findall(r"-?[0-9.]+", p.get("d", ""))]
+        return shapely.box(min(numbers[::2]), min(numbers[1::2]), max(numbers[::2]), max(numbers[1::2]))
+
+    assert not box(mark).intersects(box(cross))
+    assert box(mark).distance(box(cross)) < 1.0
+
+
 @pytest.mark.parametrize(
     ("edge", "says"),
     [(-20.0, "lies below the agreed edge of −20 dBm"), (-110.0, "lies above the agreed edge of −110 dBm")],

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import re
 from typing import Any
 
 import pytest
@@ -10,12 +11,15 @@ import pytest
 from pullstring.model.answers import Answer
 from pullstring.papers import sentences_signal, words_signal
 from pullstring.papers.blocks import Heading, Para, Table
+from pullstring.papers.sentences_scene import SCENE_TAKEN
 from pullstring.papers.terminal import text_page
 from pullstring.papers.words import page_of
-from pullstring.papers.words_signal import band_line, first_lines, left_out, room_sentence
+from pullstring.papers.words_signal import as_read, band_line, chance_of, first_lines, room_sentence, taken
 from pullstring.papers.words_signal_page import changed, moved_rows, moved_says, room_rows
-from pullstring.papers.words_signal_said import between, dbm, decibels, minutes, rate
-from pullstring.papers.words_signal_wires import channels, links
+from pullstring.papers.words_signal_read import left_out, read_enough, readings
+from pullstring.papers.words_signal_said import between, dbm, decibels, level, minutes, rate
+from pullstring.papers.words_signal_wires import air, channels, links, uplinks
+from tests.journeys.sites import packaged
 from tests.papers import signal_house
 from tests.papers.house import house
 
@@ -209,10 +213,134 @@ def test_room_rows__the_floor_shown_comes_first(said: dict[str, Any]) -> None:
     assert (first["known"], first["why"]) == (False, "nobody sends this band there")
 
 
+def test_read__rooms_are_counted_by_what_was_read_and_not_by_what_is_predicted(said: dict[str, Any]) -> None:
+    """R1 read at -49 and R3 at -58 reach -67; R2 at -66 too; in R5 nothing was heard."""
+    assert read_enough(said, "5 GHz", edge_dbm=-67.0) == (3, 4)
+    assert read_enough(said, "5 GHz", edge_dbm=-60.0) == (2, 4)
+    assert "Read there, not predicted: 3 of 4 at 5 GHz." in first_lines(said)[0]
+    said["readings"][0]["tells_now"] = False  # an access point came since: what was heard there is of one alone
+    assert read_enough(said, "5 GHz", edge_dbm=-67.0) == (2, 3)
+    said["readings"] = []
+    assert "Read there" not in first_lines(said)[0]
+
+
+def test_read__the_demo_before_has_three_of_nineteen_rooms_at_minus_seventy() -> None:
+    """The readings as they were taken on arrival: the lounge, the hall and one guest room of 19 measured at 5 GHz."""
+    rows = [r for r in packaged("three_lamps/1_arrival")["measurements"] if r["quantity"] == "level 5 GHz"]
+    told = [
+        {"room": r["subject"].removeprefix("room:"), "band": "5 GHz", "tells_now": True,
+         "read_dbm": None if r["value"] == "none" else float(r["value"].removesuffix(" dBm"))}
+        for r in rows
+    ]  # fmt: skip
+    assert read_enough({"readings": told}, "5 GHz", edge_dbm=-70.0) == (3, 19)
+
+
+def test_needs__the_way_back_and_words_not_known_are_said_and_lines_stay_short(said: dict[str, Any]) -> None:
+    need = said["rooms"][0]["needs"][0]
+    need |= {"chance": 0.4, "limited_by": "up", "unit": "D12", "doubts": []}
+    text = words(said)
+    assert "the device's way back is" in " ".join(text.split()) and "D12: call" in text
+    assert max(map(len, text.splitlines())) <= 100
+    need |= {"chance": 0.97}
+    assert "way back" not in words(said)
+    need |= {"doubts": ["words_not_known"]}
+    assert "no known use: its level" in " ".join(words(said).split())
+
+
+def test_chance__none_is_ever_told_as_certain(said: dict[str, Any]) -> None:
+    need = {"chance": 0.0}
+    assert chance_of(need) == "less than 1 in 100"
+    assert chance_of({"chance": 1.0}) == "more than 99 in 100"
+
+
+def test_readings__say_from_whom_and_why_one_teaches_nothing(said: dict[str, Any]) -> None:
+    for code, why in sentences_signal.READING_WHY.items():
+        said["readings"][0] |= {"why_not": code, "from": "A7", "predicted_dbm": None, "low_dbm": None, "high_dbm": None}
+        [table] = [b for b in readings(said) if isinstance(b, Table)]
+        assert table.rows[0][2] == "A7" and table.rows[0][-1] == f"teaches nothing: {why}"
+
+
+@pytest.mark.parametrize(
+    ("doubt", "says"),
+    [
+        ({"kind": "alone", "keys": ["g3"], "off_db": 14.0, "aside": True},
+         "Read again: -58 dBm at 5 GHz in room R3 does not fit what all others tell, by 14 dB. "
+         "Nothing is learned from it until then."),
+        ({"kind": "alone", "keys": ["g3", "g2"], "off_db": -14.0, "aside": False},
+         "Read again: -58 dBm at 5 GHz in room R3 does not fit, by 14 dB, above all not with -49 dBm in room R1."),
+        ({"kind": "pair", "keys": ["g3", "g2"], "off_db": 9.0, "aside": False},
+         "Read again: -58 dBm at 5 GHz in room R3 and -49 dBm at the same spot on the same day, 9 dB apart."),
+    ],
+)  # fmt: skip
+def test_again__what_does_not_fit_and_with_what(said: dict[str, Any], doubt: dict[str, Any], says: str) -> None:
+    said["repeat"] = [doubt]
+    assert [b.text for b in readings(said) if isinstance(b, Para)] == [says]
+    said["repeat"] = [{**doubt, "keys": ["gone"]}]
+    assert [b for b in readings(said) if isinstance(b, Para)] == []
+
+
+def test_level__not_heard_is_said_once() -> None:
+    assert level(-140.0, -150.0, -120.0) == "not heard"
+    assert level(-140.0, -150.0, -97.0) == "not heard (up to -97)"
+    assert level(-66.4, -71.2, -60.6) == "-66 (-71 to -61)"
+
+
+def test_first_lines__without_an_access_point_say_what_to_note(said: dict[str, Any]) -> None:
+    said |= {"bands": [], "edge_dbm": {}, "senders": [], "readings": [], "learned": {}, "next": []}
+    for room in said["rooms"]:
+        room |= {"bands": {}, "needs": [], "known": False, "why_not_known": "no_sender"}
+    text = " ".join(words(said).split())
+    assert sentences_signal.SAID["nobody sends"] in text and sentences_signal.SAID["or read"] in text
+    assert "What the readings taught" not in text
+
+
+def test_as_read__by_which_device(said: dict[str, Any]) -> None:
+    assert as_read({"as_read_by": "phone", "bands": ["5 GHz"]}) == "Levels are told as the phone reads them."
+    assert (
+        as_read({"as_read_by": "a device nobody noted", "bands": ["5 GHz"]})
+        == "Levels are told as a device nobody noted reads them."
+    )
+    assert as_read({"as_read_by": None, "bands": ["5 GHz"]}) == sentences_signal.SAID["as plain"]
+
+
+def test_taken__one_sentence_each_and_right_for_one_and_for_many(said: dict[str, Any]) -> None:
+    said["taken"] = [{"code": code, "of": tags} for code in SCENE_TAKEN for tags in (["X1"], ["X1", "X2", "X3"])]
+    told = [b.text for b in taken(said) if isinstance(b, Para)]
+    assert len(told) == 2 * len(SCENE_TAKEN)
+    for line in told:
+        assert line[0].isupper() and line.endswith(".")
+        assert not re.search(r"X3 (is|has|hangs|loses|lies|radiates|stands)\b", line), line
+
+
+def test_uplinks__shares_of_one_hop_are_no_rates() -> None:
+    found = [
+        {"hops": [{"hops": 1, "low_share": 1.0, "high_share": 1.0}, {"hops": 3, "low_share": 0.25, "high_share": 0.33}]}
+    ]
+    [table] = [b for b in uplinks(found) if isinstance(b, Table)]
+    [(way, rate_told, so)] = table.rows
+    assert (way, rate_told) == ("mesh, 3 hops on one radio", "–")
+    assert so.startswith("25 to 33 % of the rate of one hop; ")
+
+
+def test_air__less_than_one_in_a_hundred_is_said_so() -> None:
+    one = {
+        "sender": "A1", "band": "5 GHz", "rooms": ["R1"], "needs": ["N1"], "percent": 0.2, "low_percent": 0.1,
+        "high_percent": 3.6, "with_others_percent": None, "waits_for": [], "busy": False,
+    }  # fmt: skip
+    [table] = [b for b in air([one]) if isinstance(b, Table)]
+    assert table.rows[0][4:6] == ("under 1 %", "under 1 to 4 %")
+
+
 def test_words__none_that_is_not_for_users() -> None:
     told = " ".join(
         [
-            *(s for t in (sentences_signal.KEY, sentences_signal.SAID, sentences_signal.PAGE) for s in t.values()),
+            *(
+                s
+                for t in vars(sentences_signal).values()
+                if isinstance(t, dict)
+                for s in t.values()
+                if isinstance(s, str)
+            ),
             words_signal.__doc__ or "",
         ]
     )

@@ -101,6 +101,42 @@ def test_reading__quantity_number_and_unit(pocket: BrowserContext, laptop: Serve
     assert second == {"what": "reading", "about": "E3", "quantity": "capacitance", "value": "<36 nF"}
 
 
+def test_reading__a_level_in_this_room_or_none_heard_becomes_a_row(
+    pocket: BrowserContext, laptop: Served, site: Path
+) -> None:
+    """The access point and the spot go into the conditions, so that the row teaches the signal something."""
+    page = paired(pocket, laptop)
+    page.locator("#room").tap()
+    page.locator(".room").first.tap()
+    act(page, "Reading")
+    assert not page.locator("[name=sent_on]").is_visible()
+    page.locator("summary", has_text="Other quantities").tap()
+    page.get_by_role("radio", name="level 5 GHz").tap()
+    page.fill("[name=sent_on]", "U7")
+    page.get_by_label("Where and how").fill("at 3.2 4.5; doors shut")
+    page.fill("[name=value]", "66")
+    page.get_by_role("button", name="minus").tap()
+    keep(page)
+    act(page, "Reading")
+    page.get_by_role("button", name="none", exact=True).tap()
+    page.fill("[name=sent_on]", "")
+    keep(page)
+    act(page, "Reading")
+    page.get_by_role("radio", name="volts DC").tap()
+    assert not page.locator("[name=sent_on]").is_visible()
+    page.get_by_role("button", name="Back", exact=True).tap()
+    all_in_record(page)
+    once_and_in_order(site)
+    first, second = (j["rows"][0] for j in api.inbox(site, ASKED).answer["waiting"])
+    room = fields(site)[0]["place"]
+    assert first["table"] == second["table"] == "measurements"
+    assert first["cells"]["subject"] == second["cells"]["subject"] == f"room:{room}"
+    assert first["cells"]["value"] == "-66 dBm" and second["cells"]["value"] == "none"
+    assert first["cells"]["conditions"] == "heard from U7; at 3.2 4.5; doors shut"
+    assert "conditions" not in second["cells"]
+    assert first["cells"]["quantity"] == second["cells"]["quantity"] == "level 5 GHz"
+
+
 def test_tone__one_tap_stores_at_once(pocket: BrowserContext, laptop: Served, site: Path) -> None:
     page = paired(pocket, laptop)
     act(page, "Tone")

@@ -27,6 +27,41 @@ CASES: dict[str, tuple[dict[str, object], str, str]] = {
         "room:MR9",
         "at 22 0",
     ),
+    "room_undrawn": (
+        {"add": f"rooms room=MR9 floor=MF0 outline='20 0; 24 0' {BY}"},
+        "room:MR9",
+        "encloses nothing",
+    ),
+    "wall_unbuilt": (
+        {"add": f"walls wall=MW9 floors=MF0 line='2 1; 2 3' z0_m=2 z1_m=1 wall_type=MT1 {BY}"},
+        "wall:MW9",
+        "not above its foot",
+    ),
+    "slab_misfit": (
+        {"add": f"slabs slab=MS9 floor=MF1 outline='1 1; 3 2' {BY}"},
+        "slab:MS1 and slab:MS9",
+        "2.0 m2 are noted twice",
+    ),
+    "sender_elsewhere": (
+        {"swap": {"x_m=<2> y_m=<2> z_m=<2.5>": "x_m=<2> y_m=<6> z_m=<2.5>"}},
+        "unit:MU1",
+        "noted in room:MR1, placed in room:MR2",
+    ),
+    "reading_impossible": (
+        {"add": f"measurements subject=room:MR1 {LEVEL.replace('-61', '61')}"},
+        "room:MR1",
+        "61 dBm",
+    ),
+    "reading_band": (
+        {"add": f"measurements subject=room:MR1 conditions='heard from MU1' {LEVEL.replace('5 GHz', '6 GHz')}"},
+        "room:MR1",
+        "6 GHz",
+    ),
+    "reading_elsewhere": (
+        {"add": f"measurements subject=room:MR1 conditions='at 2 6' {LEVEL}"},
+        "room:MR1",
+        "room:MR2",
+    ),
     "rooms_overlap": ({"swap": {'<0 4; 6 8>" height': '<0 3; 6 8>" height'}}, "room:MR1 and room:MR2", "6.0 m2"),
     "room_gap": ({"drop": ("MW4",)}, "room:MR1", "m long"),
     "wall_astray": ({"add": f"walls wall=MW9 floors=MF0 line='9 0; 9 4' wall_type=MT1 {BY}"}, "wall:MW9", "3.0 m"),

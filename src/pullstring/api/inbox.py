@@ -104,6 +104,9 @@ def _rows(site: Site, jotting: Thing, means: list[Ref], photos: list[dict[str, s
         about = _as_ref("outlet", jotting.text("about"))
     elif what == "plate" and about is not None and about.kind == "outlet" and words:
         rows.append(_row("outlets", {"outlet": about.tag, "found": words, **seen}))
+    elif what == "reading" and jotting.text("quantity").startswith("level ") and jotting.text("value"):
+        about = about or _as_ref("room", _room(site, jotting))
+        rows += [_level(jotting, about, seen)] if about is not None else []
     elif what == "reading" and about is not None and jotting.text("value"):
         cells = {"subject": str(about), "quantity": jotting.text("quantity"), "value": jotting.text("value")}
         rows.append(_row("measurements", {**cells, **seen, "grade": "metered"}))
@@ -117,6 +120,14 @@ def _rows(site: Site, jotting: Thing, means: list[Ref], photos: list[dict[str, s
         rows.append(_row("photos", {"photo": photo["tag"], "of": str(about), **seen}))
     became = {"became": str(about)} if about is not None else {}
     return [*rows, _row("jottings", {"jotting": jotting.ref.tag, "sorted": "yes", "grade": "seen", **became})]
+
+
+def _level(jotting: Thing, about: Ref, seen: dict[str, str]) -> dict[str, Any]:
+    """A level that the phone itself read, with the access point it was heard from and how it was read."""
+    heard = f"heard from {jotting.text('sent_on')}" if jotting.text("sent_on") else ""
+    conditions = "; ".join(part for part in (heard, jotting.text("words")) if part)
+    cells = {"subject": str(about), "quantity": jotting.text("quantity"), "value": jotting.text("value")}
+    return _row("measurements", {**cells, "conditions": conditions, "instrument": "phone", **seen, "grade": "metered"})
 
 
 def _tone(site: Site, jotting: Thing, about: Ref, seen: dict[str, str]) -> list[dict[str, Any]]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
 import math
 from collections.abc import Iterator, Mapping
 from pathlib import Path
@@ -28,33 +27,42 @@ Facts = Mapping[str, Any]
 
 
 def drawn_signal(
-    path: Path, request: Request, answer: Facts, *, floor: str, band: str, scale: int, inks: Inks | None = None
+    path: Path,
+    request: Request,
+    answer: Facts,
+    *,
+    floor: str,
+    band: str,
+    scale: int,
+    inks: Inks | None = None,
 ) -> str:
     """One floor in one band as SVG, from the answer of `signal`; raises BadRequest for a floor or band that is not there."""
     if band not in answer["bands"]:
         raise BadRequest([f"there is no band {band!r} here; the bands are {', '.join(answer['bands'])}"])
     site = load(path, request)
     ref = asked_for(site, [floor], ["floor"])[0]
-    return _drawn(path, request, site, answer, ref, band, scale, inks)
+    return _drawn(request, site, answer, ref, band, scale, inks)
 
 
 def _drawn(
-    path: Path, request: Request, site: Site, answer: Facts, ref: Ref, band: str, scale: int, inks: Inks | None
+    request: Request,
+    site: Site,
+    answer: Facts,
+    ref: Ref,
+    band: str,
+    scale: int,
+    inks: Inks | None,
 ) -> str:
+    from pullstring.api.signal_grid import grid
     from pullstring.papers.drawing import floor_svg
     from pullstring.papers.ink import DAY
     from pullstring.papers.signal_layer import of_answer
 
-    field = _verbs().signal_field(path, request, floor=ref.tag, band=band, step_m=_step_m(site, ref))
+    field = grid(site, request, floor=ref, band=band, step_m=_step_m(site, ref))
     signal = of_answer(answer, field)
     return floor_svg(
         site, ref, scale=scale, as_of=request.as_of or request.today, inks=inks or DAY, runs=(), signal=signal
     )
-
-
-def _verbs() -> Any:
-    """The verbs, which stand above this module."""
-    return importlib.import_module("pullstring.api")
 
 
 def _step_m(site: Site, floor: Ref) -> float:
@@ -110,17 +118,18 @@ def signal_chapters(job: Job) -> list[Chapter]:
 
 def _asked(job: Job) -> tuple[Facts, list[Any]]:
     """The answer as paper may know it, and its drawings; worked out once a print."""
+    from pullstring.api.signalling import signal
     from pullstring.model.refs import Ref
     from pullstring.papers.signal_sheets import drawn
 
     if job.signal is not None:
         return job.signal
     path, request = job.asked.path, job.asked.request
-    answer = printable(_verbs().signal(path, request).answer)
+    answer = printable(signal(path, request).answer)
     site, inks = job.asked.site, job.inks
 
     def draw(floor: str, band: str, scale: int) -> str:
-        return _drawn(path, request, site, answer, Ref("floor", floor), band, scale, inks)
+        return _drawn(request, site, answer, Ref("floor", floor), band, scale, inks)
 
     job.signal = answer, drawn(_floors(job), answer["bands"], draw, scale=job.wanted.scale)
     return job.signal

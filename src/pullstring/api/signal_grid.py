@@ -1,27 +1,31 @@
-"""Levels on a grid over one floor, for lines on a drawing: the strongest access point at each spot, as learned."""
+"""Levels on a grid over one floor, for lines on a drawing: the strongest access point at each spot, as learned.
+
+Lines are drawn from the points by which rooms are judged, about a metre apart: a level is a mean over about a metre, and so
+a drawing says what the rooms' answers say and traces nothing.
+"""
 
 from __future__ import annotations
 
-import dataclasses
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import shapely
 
-from pullstring.api.signal_worked import Worked, kinds_for, worked
+from pullstring.api.signal_worked import Worked, worked
 from pullstring.api.signalling import no_such_band
 from pullstring.model.asbuilt import once_a_site
 from pullstring.model.geometry import FloorPlan, floor_plan
-from pullstring.radio.learning_levels import Ground, foretell
-from pullstring.radio.scene_assumed import assumed
-from pullstring.radio.traced import trace_scene
+from pullstring.papers.signal_fitted import fitted
+from pullstring.radio.learning_levels import foretell
 
 if TYPE_CHECKING:
     from pullstring.model.answers import Request
     from pullstring.model.asbuilt import Site
     from pullstring.model.refs import Ref
+    from pullstring.radio.learning_rows import Array
 
 LEAST_DBM = -130.0
+MOST_SPOTS = 250_000  # ours: spots of one grid; one over a larger floor is wider
 
 
 def grid(site: Site, request: Request, *, floor: Ref, band: str, step_m: float) -> dict[str, Any]:
@@ -36,15 +40,15 @@ def grid(site: Site, request: Request, *, floor: Ref, band: str, step_m: float) 
 def _grids(site: Site, *, floor: Ref, step_m: float, seed: int) -> dict[str, dict[str, Any]]:
     work = worked(site, planned=False, doors="usual", even=False, seed=seed)
     plan = floor_plan(site, floor)
-    xs, ys, inside, room_of = _spots(plan, step_m)
-    level = np.full((len(work.bands), inside.size), np.nan)
-    if inside.any() and work.scene.senders:
-        level[:, inside.ravel()] = _levels(site, work, plan, floor, xs, ys, inside)
+    xs, ys, room_of = _spots(plan, step_m)
+    level = np.full((len(work.bands), *room_of.shape), np.nan)
+    if (room_of >= 0).any() and any(not s.planned for s in work.scene.senders):
+        _fill(work, [r.ref.tag for r in plan.rooms], _on_site(plan, xs, ys), room_of, level)
     found = {}
     for b, band in enumerate(work.bands):
-        known = {r.ref.tag: bool((a := work.answers.get(r.ref.tag)) and band in a.bands) for r in plan.rooms}
-        dark = np.array([r >= 0 and not known[plan.rooms[r].ref.tag] for r in room_of.ravel()]).reshape(inside.shape)
-        shown = np.where(dark, np.nan, level[b].reshape(inside.shape))
+        known = [bool((a := work.answers.get(r.ref.tag)) and band in a.bands) for r in plan.rooms]
+        dark = (room_of >= 0) & ~np.array([*known, True])[room_of]
+        shown = np.where(dark, np.nan, level[b])
         found[band] = {
             "floor": floor.tag,
             "band": band,
@@ -56,35 +60,42 @@ def _grids(site: Site, *, floor: Ref, step_m: float, seed: int) -> dict[str, dic
     return found
 
 
-def _spots(plan: FloorPlan, step_m: float) -> tuple[Any, Any, Any, Any]:
-    """Axes of the grid, which of its points lie in a room, and in which."""
+def _spots(plan: FloorPlan, step_m: float) -> tuple[Array, Array, Any]:
+    """Axes of the grid, and in which room each of its points lies, -1 for none."""
     corners = np.array([p for r in plan.rooms for piece in r.pieces for p in piece], float).reshape(-1, 2)
     if not len(corners):
-        return np.zeros(0), np.zeros(0), np.zeros((0, 0), bool), np.zeros((0, 0), int)
+        return np.zeros(0), np.zeros(0), np.zeros((0, 0), int)
     low, high = corners.min(0), corners.max(0)
+    step_m = max(step_m, float(np.sqrt(np.prod(high - low) / MOST_SPOTS)))
     xs, ys = (np.arange(a + step_m / 2, b, step_m) for a, b in zip(low, high, strict=True))
     x, y = np.meshgrid(xs, ys)
     room_of = np.full(x.shape, -1)
     for number, room in enumerate(plan.rooms):
         for piece in room.pieces:
             room_of[shapely.contains_xy(shapely.make_valid(shapely.Polygon(piece)), x, y) & (room_of < 0)] = number
-    return xs, ys, room_of >= 0, room_of
+    return xs, ys, room_of
 
 
-def _levels(site: Site, work: Worked, plan: FloorPlan, floor: Ref, xs: Any, ys: Any, inside: Any) -> Any:
-    """Level of the strongest access point that is there, at the points in rooms. [bands, points]"""
-    thing = site.get(floor)
-    height = ((thing.number("z_m") if thing else None) or 0.0) + assumed("judging_height_m")
+def _on_site(plan: FloorPlan, xs: Array, ys: Array) -> Array:
+    """The points of a grid on the site plan. [rows, columns, 2] [m]"""
     x, y = np.meshgrid(xs, ys)
-    points = [plan.frame.to_site((float(a), float(b)), height) for a, b in zip(x[inside], y[inside], strict=True)]
-    scene = work.scene
-    kinds = kinds_for(scene, len(scene.senders), len(points))
-    traced = trace_scene(dataclasses.replace(scene), np.array(points), bands=work.bands, kinds=kinds)
+    spots = [plan.frame.to_site((float(a), float(b)), 0.0)[:2] for a, b in zip(x.ravel(), y.ravel(), strict=True)]
+    return np.array(spots, float).reshape(*x.shape, 2)
+
+
+def _strongest(work: Worked) -> Array:
+    """Level of the strongest access point that is there, as the device reads it. [bands, points] [dBm]"""
     learned, device = work.base.checked.learned, work.base.device
-    told = foretell(learned, Ground.of(traced).moved_to(learned))
-    shown = np.array([learned.offset(device, b)[0] if device else 0.0 for b in work.bands])[:, None]
-    there = [k for k, s in enumerate(scene.senders) if not s.planned]
-    if not there:
-        return np.full((len(work.bands), len(points)), np.nan)
-    sent = np.where(np.isnan(told.level_dbm), LEAST_DBM, told.level_dbm)[:, there]
-    return sent.max(axis=1) + shown
+    there = [k for k, s in enumerate(work.scene.senders) if not s.planned]
+    level = foretell(learned, work.ground).level_dbm[:, there]
+    shown = np.array([learned.offset(device, b)[0] if device else 0.0 for b in work.bands])
+    return np.asarray(np.where(np.isnan(level), LEAST_DBM, level).max(axis=1) + shown[:, None])
+
+
+def _fill(work: Worked, rooms: list[str], spots: Array, room_of: Any, level: Array) -> None:
+    """Level between the judged points of each room."""
+    strongest = _strongest(work)
+    for number, name in enumerate(rooms):
+        at, here = list(work.held.rooms.get(name, ())), room_of == number
+        if at and here.any():
+            level[:, here] = fitted(work.held.traced.points[at][:, :2], strongest[:, at], spots[here])

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from pullstring.api.signal_worked import part
+from pullstring.api.signal_tables import part
 from pullstring.radio.learning import FOUR_IN_FIVE
 from pullstring.radio.learning_levels import Ground, foretell
 
@@ -55,6 +55,7 @@ def rows(work: Worked) -> list[Facts]:
                 "high_dbm": told.dbm + wide if told else None,
                 "off_db": read - told.dbm if told and read is not None else None,
                 "doubted": bool(reading and reading.key in doubted),
+                "tells_now": not one.outdated,
                 "why_not": one.why_not or (unused.get(reading.key) if reading else None) or None,
             }
         )

@@ -64,6 +64,7 @@ def _band(work: Worked, samples: RoomSamples, of: BandAnswer) -> Facts:
         one.reading.level_dbm
         for one in work.base.levels
         if one.reading and one.room == samples.room and one.band == of.band and one.reading.level_dbm is not None
+        if not one.outdated
     ]
     return {
         "level_dbm": of.level_dbm,

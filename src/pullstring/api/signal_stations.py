@@ -13,6 +13,8 @@ from pullstring.radio.scene import BANDS, Sender
 
 STREAMS, STANDARD = 2, "VHT"  # common practice: what hangs in houses has two antennas and is some years old
 WIDTH_MHZ = {"2.4 GHz": 20, "5 GHz": 80, "6 GHz": 80}  # common practice: as it comes out of the box
+WIDTHS_MHZ = {"2.4 GHz": (20,), "5 GHz": (20, 40, 80, 160), "6 GHz": (20, 40, 80, 160, 320)}
+"""Widths that exist. IEEE 802.11, from memory."""
 _CHANNEL = re.compile(r"(?:(2\.4|5|6)\s*(?:GHz)?\s*[:=]?\s+)?(?:channel\s*)?(\d{1,3})", re.IGNORECASE)
 
 
@@ -27,8 +29,13 @@ def station(site: Site, sender: Sender) -> Station:
     thing = thing_of(site, sender)
     model = site.get(thing.ref_of("model")) if thing else None
     noted = next((n for t in (thing, model) if t and (n := t.number("width_mhz"))), None)
-    wide = {b: int(min(noted, 20) if b == "2.4 GHz" else noted) if noted else WIDTH_MHZ[b] for b in sender.eirp_dbm}
+    wide = {b: _width(noted, b) if noted else WIDTH_MHZ[b] for b in sender.eirp_dbm}
     return Station(sender.name, sender.eirp_dbm, antenna_class(sender.antenna).gain_dbi, wide, STREAMS, STANDARD)
+
+
+def _width(noted_mhz: float, band: str) -> int:
+    """The widest channel that exists in a band and is no wider than noted. [MHz]"""
+    return max(w for w in WIDTHS_MHZ[band] if w <= max(noted_mhz, 20))
 
 
 def channel_of(site: Site, sender: Sender, band: str, *, width_mhz: int) -> Channel | None:

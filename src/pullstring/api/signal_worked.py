@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from pullstring.api.signal_stations import station
+from pullstring.api.signal_tables import part, tables
 from pullstring.model.answers import Progress, silent
 from pullstring.model.asbuilt import Site, once_a_site
 from pullstring.radio.learning_doubts import Checked, check
@@ -23,19 +23,14 @@ from pullstring.radio.rooms import RoomAnswer, RoomSamples, room_answer
 from pullstring.radio.rooms_assumed import Rules, assumed_rules
 from pullstring.radio.scene import BANDS, Room, Scene, Spot
 from pullstring.radio.scene_of import Made, made_scene
-from pullstring.radio.traced import Traced, trace_scene
-
-if TYPE_CHECKING:
-    from pullstring.radio.learning_rows import Array
+from pullstring.radio.traced import Traced
 
 STEP_M = 1.0  # ours: from judging point to judging point
 MOST_DRAWN = 24  # ours: points of a room for which worlds are drawn; a larger room is thinned evenly
 USUAL_DEVICE = "phone"
 WORLDS, WORLDS_MOVED = 200, 64  # ours: worlds drawn for an answer, and for a look at what if
-WHOLE_WORK, SOME_WORK = (
-    3e10,
-    3e11,
-)  # ours: senders x points x surfaces squared up to which two reflections, and one, are followed
+LONGEST_S = 60.0  # ours: what tracing may take on the machine below before fewer paths are followed
+WHOLE, SOME, FEW = Kinds(2, 2), Kinds(1, 2), Kinds(0, 1)
 
 
 @dataclasses.dataclass(frozen=True)
@@ -73,6 +68,11 @@ class Base:
         """The device with which most was read; levels are told as it reads them. None where nothing was read."""
         used = [r.device for r in self.readings]
         return max(sorted(set(used)), key=used.count) if used else None
+
+    @property
+    def whole(self) -> bool:
+        """Whether all paths were followed; in a large property fewer are."""
+        return self.kinds == WHOLE
 
     @property
     def lowered_db(self) -> float:
@@ -157,7 +157,7 @@ def _worked(site: Site, *, planned: bool, doors: str, even: bool, seed: int) -> 
     counted = [s.name for s in base.made.scene.senders if planned or not s.planned]
     rules = assumed_rules()
     drawing = shared_draws(site, doors=doors, even=even, seed=seed, count=WORLDS)
-    samples = drawn(base, drawing, base.ground, counted, seed=seed)
+    samples = drawn(base, drawing, base.ground, base.held.rooms, counted, seed=seed)
     answers = answered_rooms(samples, rules)
     return Worked(base, base.made.scene, base.held, base.ground, samples, answers, rules)
 
@@ -170,10 +170,21 @@ def shared_draws(site: Site, *, doors: str, even: bool, seed: int, count: int) -
     return Drawing.of(base.checked.learned, count, rng, device=base.device, likeliest_only=quick)
 
 
-def drawn(base: Base, drawing: Drawing, ground: Ground, senders: Sequence[str], *, seed: int) -> dict[str, RoomSamples]:
-    """Worlds for every room, as the device reads them; numbers that all rooms share are the same in every room's draw k."""
+def drawn(
+    base: Base,
+    drawing: Drawing,
+    ground: Ground,
+    rooms: Mapping[str, Sequence[int]],
+    senders: Sequence[str],
+    *,
+    seed: int,
+) -> dict[str, RoomSamples]:
+    """Worlds for every room, as the device reads them; numbers that all rooms share are the same in every room's draw k.
+
+    `rooms` says which points of the ground are of each room.
+    """
     return {
-        room.name: _drawn(base, drawing, ground, room, base.held.rooms[room.name], senders, seed)
+        room.name: _drawn(base, drawing, ground, room, rooms[room.name], senders, seed)
         for room in base.made.scene.rooms
     }
 
@@ -184,10 +195,16 @@ def _drawn(
     if not at or not senders:
         nothing = np.empty((1, 0, len(at)))
         return RoomSamples(room.name, (), {} if at else dict.fromkeys(base.bands, nothing), base.lowered_db)
-    thinned = [at[i] for i in np.unique(np.linspace(0, len(at) - 1, min(len(at), MOST_DRAWN)).astype(int))]
     own = np.random.default_rng([seed, *room.name.encode()])
-    levels = drawing.levels(ground, thinned, senders, own)
+    levels = drawing.levels(ground, thinned(at, MOST_DRAWN), senders, own)
     return RoomSamples(room.name, tuple(senders), {b: levels[:, i] for i, b in enumerate(base.bands)}, base.lowered_db)
+
+
+def thinned(at: Sequence[int], most: int) -> list[int]:
+    """At most so many of some points, evenly taken."""
+    if not at:
+        return []
+    return [at[i] for i in np.unique(np.linspace(0, len(at) - 1, min(len(at), most)).astype(int))]
 
 
 def answered_rooms(samples: Mapping[str, RoomSamples], rules: Rules) -> dict[str, RoomAnswer]:
@@ -196,18 +213,19 @@ def answered_rooms(samples: Mapping[str, RoomSamples], rules: Rules) -> dict[str
 
 
 def kinds_for(scene: Scene, senders: int, points: int) -> Kinds:
-    """Which paths are followed: fewer where there is so much that it would take long."""
+    """Which paths are followed: fewer where there is so much that it would take long.
+
+    Microseconds for a sender and a point, by surfaces and by openings in which nothing stands: ours, read off houses of 80 to
+    400 walls with the compiled kernels on one core of two; within a factor of two there.
+    """
     surfaces = len(scene.walls) + len(scene.slabs)
-    work = senders * points * surfaces**2
-    return Kinds(2, 2) if work <= WHOLE_WORK else Kinds(1, 2) if work <= SOME_WORK else Kinds(0, 1)
-
-
-def part(traced: Traced, at: Sequence[int]) -> Traced:
-    """The tables of some of the points."""
-    which = np.asarray(at, int)
-    return dataclasses.replace(
-        traced, points=traced.points[which], share=traced.share[:, :, which], crossed=traced.crossed[:, which]
-    )
+    gates = sum(o.skin is None for w in scene.walls for o in w.openings)
+    whole_us = 100 + 0.5 * surfaces + 0.0015 * surfaces**2 + 0.005 * gates * surfaces
+    some_us = 20 + gates
+    for kinds, cost_us in ((WHOLE, whole_us), (SOME, some_us)):
+        if senders * points * cost_us <= LONGEST_S * 1e6:
+            return kinds
+    return FEW
 
 
 def _bands(scene: Scene, readings: Sequence[Reading]) -> tuple[str, ...]:
@@ -226,6 +244,5 @@ def _held(
     rooms = {room.name: tuple(put(p) for p in room.points) for room in scene.rooms}
     spots = tuple(put(p) for p in spots_of(readings))
     senders = tuple(put(s.spot) for s in scene.senders)
-    points: Array = np.array(list(places), float).reshape(-1, 3)
-    traced = trace_scene(scene, points, bands=bands, kinds=kinds, interference=even, progress=progress)
+    traced = tables(scene, list(places), bands=bands, kinds=kinds, even=even, progress=progress)
     return Held(traced, rooms, spots, senders)

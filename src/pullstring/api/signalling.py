@@ -5,7 +5,8 @@ for a plain antenna); `rooms` (`room`, `name`, `floor`, `known`, `why_not_known`
 reached at nine points in ten with `low_dbm` and `high_dbm` (4 chances in 5), the same for `median_dbm`, `server`, `second`,
 `second_dbm`, `rate_mbps`, `at_edge`, `read_dbm`; `needs`: `need`, `what`, `band`, `level_dbm`, `chance`, `limited_by`, `why_not`);
 `senders` (place on the site plan, `bands`: `channel`, `eirp_dbm`); `readings` (`read_dbm`, what the others foretell, `off_db`,
-`doubted`, `why_not` where it teaches nothing); `repeat`; `learned`; `leave_one_out_db`, `before_db`; `next`; `channels`; `air`
+`doubted`, `tells_now`: false where an access point came or was
+moved since; `why_not` where it teaches nothing); `repeat`; `learned`; `leave_one_out_db`, `before_db`; `next`; `channels`; `air`
 (what hangs on each access point and the share of its airtime that takes); `uplinks`; `links`; `taken` (`code`, `of`);
 `limits`; `not_known`.
 
@@ -101,7 +102,11 @@ def _said(site: Site, *, planned: bool, doors: str, even: bool, seed: int, rules
         "uplinks": uplinks_said(),
         "links": links_of(site, work, named=links),
         "taken": [{"code": t.code, "of": [r.tag for r in t.of]} for t in work.base.made.taken],
-        "limits": [*LIMITS, *(["one_device"] if len({r.device for r in work.base.readings}) == 1 else [])],
+        "limits": [
+            *LIMITS,
+            *(["one_device"] if len({r.device for r in work.base.readings}) == 1 else []),
+            *([] if work.base.whole else ["fewer_paths"]),
+        ],
         "not_known": [row["room"] for row in rooms if not row["known"]],
     }
     return cast(Facts, rounded(answer))

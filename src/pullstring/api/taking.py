@@ -247,9 +247,16 @@ def for_pocket(path: Path, request: Request, *, device: str) -> dict[str, Any]:
         "rooms": [_room(site, r) for r in site.of_kind("room") if r.text("state") != "removed"],
         "ends": [e.ref.tag for e in site.of_kind("end")],
         "outlets": [_room(site, o) for o in site.of_kind("outlet")],
+        "senders": [u.ref.tag for u in site.of_kind("unit") if u.stands and _sends(site, u)],
         "next_end": next_tag(site, "end", "E01"),
         "quantities": [q for q in quantity.options if q not in ("tone", "wire map", "resistor placed", "ran at")],
     }
+
+
+def _sends(site: Site, unit: Any) -> bool:
+    """Whether a level may be read of a unit."""
+    model = site.get(unit.ref_of("model"))
+    return any(t is not None and t.text("what") in ("access point", "router") for t in (unit, model))
 
 
 def _room(site: Site, thing: Any) -> dict[str, str]:

@@ -220,12 +220,20 @@ def floor_plan(site: Site, floor: Ref) -> FloorPlan:
     thing = site.get(floor)
     frame = frame_of(site, thing.ref_of("building") if thing else None)
     floor_z = (thing.number("z_m") if thing else None) or 0.0
-    rooms = tuple(_room(r, floor_z) for r in site.of_kind("room") if r.ref_of("floor") == floor and r.text("outline"))
+    rooms = tuple(
+        _room(r, floor_z) for r in site.of_kind("room") if r.ref_of("floor") == floor and _drawn(r, "outline")
+    )
     walls = tuple(
-        _wall(site, w, floor) for w in site.of_kind("wall") if floor in w.refs_of("floors") and w.text("line")
+        _wall(site, w, floor) for w in site.of_kind("wall") if floor in w.refs_of("floors") and _drawn(w, "line")
     )
     slabs = tuple(_slab(s) for s in site.of_kind("slab") if s.ref_of("floor") == floor)
     return FloorPlan(floor, thing.text("name") if thing else "", frame, rooms, walls, slabs)
+
+
+def _drawn(thing: Thing, name: str) -> str:
+    """An outline as written; empty where nothing was said and where `none` was."""
+    text = thing.text(name)
+    return "" if text == "none" else text
 
 
 def _room(thing: Thing, floor_z: float) -> RoomShape:
@@ -235,7 +243,7 @@ def _room(thing: Thing, floor_z: float) -> RoomShape:
 
 def _slab(thing: Thing) -> SlabShape:
     def parts(name: str) -> tuple[Polygon, ...]:
-        return tuple(as_polygon(p) for p in parse_outline(thing.text(name))) if thing.text(name) else ()
+        return tuple(as_polygon(p) for p in parse_outline(text)) if (text := _drawn(thing, name)) else ()
 
     return SlabShape(thing.ref, parts("outline"), parts("holes"), thing.ref_of("wall_type"))
 

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from pullstring.papers.sentences_scene import READING_TEACHES_NOTHING
+
 KEY = {
     "signal agreed": "thick: {0} dBm, the agreed edge",
     "signal plain": "thin: equal level, its number in dBm",
     "signal weakest": "dotted: the weakest line drawn",
     "signal unknown": "hatched: not known",
     "signal read": "cross: read there, in brackets what is predicted",
+    "signal read of": "cross: read there, in brackets what is predicted; with of, of that access point alone",
     "signal doubted": "with ?: does not fit the others, read it again",
     "signal next": "open cross: read here next",
 }
 ON_PLAN = {
     "line": "{0} dBm",
     "none": "none",
+    "of": "of {0}",
     "next": "read next in room {0}",
     "nothing": "On this floor no level is known.",
     "all above": "All that is known on this floor lies above the agreed edge of {0} dBm.",
@@ -31,10 +35,32 @@ NEED_WHY_NOT = {
     "by_cable": "it is served by cable",
     "not_said": "no level and no known use was noted for it",
 }
+NEED_SO = {
+    "way back": "the device's way back is weaker",
+    "words_not_known": "no known use: its level counts",
+    "band_of_device": "such a device seldom knows the band noted",
+}
+READING_WHY = {
+    **READING_TEACHES_NOTHING,
+    "no_sender": "what was heard is not on the plan",
+    "not_sent": "nobody there sends that band",
+    "unclear": "it may be one access point or another: note which",
+    "aside": "set aside until it is read again",
+}
+AGAIN = {
+    "first": "Does not fit together, so read it again: {0}{1}.",
+    "so": "does not fit: read it again",
+    "teaches nothing": "teaches nothing: {0}",
+    "alone": "Read again: {0} does not fit what all others tell, by {1} dB.",
+    "against": "Read again: {0} does not fit, by {1} dB, above all not with {2}.",
+    "pair": "Read again: {0} and {1} at the same spot on the same day, {2} dB apart.",
+    "aside": " Nothing is learned from it until then.",
+}
 LIMITS = {
     "people_and_furniture": "People, furniture, damp and drawing errors move a level by 4 to 6 dB; the ranges hold that.",
     "local_mean": "A level is the mean over about a metre; at one spot a device reads up to 6 dB more or less.",
     "air_rules": "Channels and powers follow the rules of the place as noted; verify them locally.",
+    "fewer_paths": "So large a property is followed along fewer ways: round corners and by reflection a level may be higher.",
     "one_device": "One device was used; another one reads differently.",
 }
 LEFT_OUT = {
@@ -43,8 +69,12 @@ LEFT_OUT = {
     "none": "How far off the prediction is cannot be said: there are too few readings to leave one out.",
 }
 SAID = {
+    "read there": "Read there, not predicted: {0}.",
+    "how to read": "Turn slowly within a circle of one metre and note the middle of five readings; none heard is a reading too.",
     "as device": "Levels are told as {0} reads them.",
     "as plain": "Nothing was read yet: levels are those of a plain antenna; a phone shows 3 to 10 dB less.",
+    "nobody sends": "No access point is known, so no level can be predicted.",
+    "or read": "Note one with its model and its place, or enter what is read in a room.",
     "no rooms": "No room is noted, so there is nothing to answer for.",
     "no next": "No further reading would change much.",
     "distance": "With distance the level falls as the power {0} of it ({1} to {2}); 2 is free space.",
@@ -67,10 +97,20 @@ PAPER = {
     "none": "signal: no access point and no reading is noted, so there is nothing to draw",
 }
 PAGE = {
+    "enter": "Enter a reading",
+    "keep": "Keep the reading",
+    "wait": "Kept; the answer is worked out anew.",
+    "no level": "Write the level that was read, or tick none heard.",
+    "not a level": "A level lies between -130 and 0 dBm, such as -66.",
+    "half a place": "A place needs both x and y, or neither.",
+    "how to read": "Turn slowly within a circle of one metre and take the middle of five readings. Each is one row of the "
+    "record and can be struck out again.",
+    "rest": "What readings taught, what is needed, channels, the air, links, what is taken for granted",
     "not in band": "nobody sends this band there",
     "same": "same",
     "move": "access point {0}: drag it, or move it by half a metre with the arrow keys; Escape puts it back",
     "no drawing": "This floor has no outline and no wall yet, so its signal cannot be drawn; its rooms stand below.",
+    "no sender": "Without an access point there is no signal to draw.",
     "moved": "If {0} stood at x {1} m, y {2} m: {3}.",
     "better": "{0} better",
     "worse": "{0} worse",
@@ -83,7 +123,7 @@ AIR = {
     "nobody": "nobody",
     "feeds": "Feeding an access point without twisted pair",
     "hops": "mesh, {0} hops on one radio",
-    "of one hop": "of the rate of one hop; a radio of its own between the access points takes that back",
+    "of one hop": "{0} of the rate of one hop; a radio of its own between the access points takes that back",
     "practice": "Common practice, not a standard: try it on the spot before it is promised.",
     "busy": "busy: others wait long",
     "far too much": "does not fit",
@@ -91,6 +131,7 @@ AIR = {
     "partly": "{0} (partly, {1} dB too loud)",
     "must keep": "must stay",
     "keep": "stays",
+    "nothing much": "under 1 %",
     "set": "not noted: to be set",
     "change": "to be changed",
     "narrow": ", less than wanted",

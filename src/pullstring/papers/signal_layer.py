@@ -10,6 +10,8 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from pullstring.model.geometry import Frame
 from pullstring.model.refs import Ref
 from pullstring.papers import plan_letters, plan_spots, signal_contours, signal_marks, signal_numbers, svg
@@ -18,6 +20,7 @@ from pullstring.papers.sentences_signal import KEY, ON_PLAN
 from pullstring.papers.signal_contours import AGREED, PLAIN, WEAKEST, Contours
 from pullstring.papers.svg import Point
 from pullstring.papers.symbols import Found, Symbol
+from pullstring.papers.words_signal_said import SILENT_DBM
 
 if TYPE_CHECKING:
     from pullstring.papers.plan_field import Box
@@ -65,14 +68,17 @@ def in_building(frame: Frame, spot: Facts) -> Point:
 
 
 def for_signal(scene: Scene, signal: Signal) -> Scene:
-    """The scene with access points only, those included that send but are no access point by their model."""
-    radios = [s for s in scene.found.symbols if s.form == "radio"]
-    known = {s.ref for s in radios}
+    """The scene with what sends only, that included which is no access point by its model."""
+    standing = {s.ref: s for s in scene.found.symbols if s.form == "radio"}
+    radios = []
     for sender in signal.senders:
         ref = next((r for r in (Ref(k, sender["sender"]) for k in ("unit", "position")) if scene.site.get(r)), None)
-        if ref is not None and ref not in known:
-            at = in_building(scene.plan.frame, sender)
-            radios.append(Symbol("radio", ref.tag, at, (0.0, 1.0), bool(sender["planned"]), False, 0, ref))
+        if ref is None:
+            continue
+        at = in_building(scene.plan.frame, sender)
+        radios.append(
+            standing.get(ref) or Symbol("radio", ref.tag, at, (0.0, 1.0), bool(sender["planned"]), False, 0, ref)
+        )
     nothing = Guarded({})
     return dataclasses.replace(
         scene, found=Found(tuple(radios), ()), runs=(), runs_given=True, guarded=nothing, signal=signal
@@ -88,6 +94,7 @@ class SignalLayer:
     contours: Contours
     spots: Spots | None = None
     beside: dict[int, Box] = dataclasses.field(default_factory=dict)
+    next_at: dict[int, Box] = dataclasses.field(default_factory=dict)
 
     @classmethod
     def of(cls, scene: Scene, signal: Signal) -> SignalLayer:
@@ -101,8 +108,17 @@ class SignalLayer:
     def take(self, spots: Spots) -> None:
         """Take the places of readings, before names are set."""
         k, self.spots = self.scene.k, spots
-        for row in (*self.signal.readings, *self.signal.next):
+        for row in self.signal.readings:
             spots.take(self._own(row))
+        for number, row in enumerate(self.signal.next):
+            own = self._own(row)
+            size = own[2] - own[0]
+            found = (
+                None
+                if spots.clear(np.array([own])).all()
+                else plan_spots.beside(spots, own, (-1.0, 0.0), size, size, most=READS)
+            )
+            self.next_at[number] = found[0] if found is not None else spots.take(own)
         for number, row in enumerate(self.signal.readings):
             lines = _words(row)
             width = max(plan_letters.width(words, css) for words, css in lines) * k
@@ -134,11 +150,10 @@ class SignalLayer:
     def over(self) -> list[str]:
         """What lies over everything: crosses with what was read and is predicted, open ones where to read next."""
         k, sheet, frame, parts = self.scene.k, self.scene.sheet, self.scene.plan.frame, []
-        for row in self.signal.next:
-            title = ON_PLAN["next"].format(row["room"])
-            parts += svg.group(
-                signal_marks.open_cross(sheet.pt(in_building(frame, row)), k=k), "next-spot", title=title
-            )
+        for number, row in enumerate(self.signal.next):
+            x0, y0, x1, y1 = self.next_at.get(number) or self._own(row)
+            mark = signal_marks.open_cross(sheet.pt(((x0 + x1) / 2, (y0 + y1) / 2)), k=k)
+            parts += svg.group(mark, "next-spot", title=ON_PLAN["next"].format(row["room"]))
         for number, row in enumerate(self.signal.readings):
             marks = signal_marks.cross(sheet.pt(in_building(frame, row)), k=k)
             if number in self.beside:
@@ -167,7 +182,9 @@ class SignalLayer:
             signal_marks.DOUBTED: any(r["doubted"] for r in self.signal.readings),
             signal_marks.NEXT: bool(self.signal.next),
         }
-        return (*found, *((mark, KEY[mark], "") for mark, there in others.items() if there))
+        of_one = any(_of_one(r) for r in self.signal.readings)
+        says = {**KEY, signal_marks.READING: KEY["signal read of"]} if of_one else KEY
+        return (*found, *((mark, says[mark], "") for mark, there in others.items() if there))
 
     @property
     def notes(self) -> tuple[str, ...]:
@@ -184,9 +201,22 @@ class SignalLayer:
 def _words(reading: Facts) -> list[tuple[str, str]]:
     """What stands beside a cross: what was read, and in brackets what is predicted."""
     read, foreseen = reading["read_dbm"], reading["predicted_dbm"]
-    says = ON_PLAN["none"] if read is None else signal_numbers.words_of(round(read))
+    says = _level(read)
     rows = [(says + ("?" if reading["doubted"] else ""), "read")]
-    return rows if foreseen is None else [*rows, (f"({signal_numbers.words_of(round(foreseen))})", "foreseen")]
+    rows += [] if foreseen is None else [(f"({_level(foreseen)})", "foreseen")]
+    return [*rows, (ON_PLAN["of"].format(reading["from"]), "foreseen")] if _of_one(reading) else rows
+
+
+def _level(value: float | None) -> str:
+    """A level as it stands beside a cross; what no receiver hears is none."""
+    if value is None or value < SILENT_DBM:
+        return ON_PLAN["none"]
+    return signal_numbers.words_of(round(value))
+
+
+def _of_one(reading: Facts) -> bool:
+    """Whether a reading tells of one access point alone, for others came or were moved since."""
+    return bool(reading.get("from")) and not reading.get("tells_now", True)
 
 
 def _tall(css: str) -> float:

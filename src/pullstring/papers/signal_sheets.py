@@ -15,8 +15,9 @@ from pullstring.papers.drawing import NothingToDraw
 from pullstring.papers.ink import on_white
 from pullstring.papers.sentences_signal import PAPER
 from pullstring.papers.typst_page import EDGE_MM, PAPERS_MM, TooLarge, block_data, made, size_mm
-from pullstring.papers.words_signal import first_lines, learned, limits, next_readings, readings, room_sentence
-from pullstring.papers.words_signal_wires import channels, links
+from pullstring.papers.words_signal import as_read, first_lines, limits, needs, room_sentence, taken
+from pullstring.papers.words_signal_read import learned, read_parts
+from pullstring.papers.words_signal_wires import air, channels, links, uplinks
 
 Facts = Mapping[str, Any]
 SCALES = (50, 100)
@@ -80,9 +81,9 @@ def floor_blocks(answer: Facts, floor: str) -> list[Block]:
 
 def rest_blocks(answer: Facts) -> list[Block]:
     """What holds for the whole property."""
-    rows = [*readings(answer), *learned(answer), *next_readings(answer)]
-    rows += [*channels(answer.get("channels") or {}), *links(answer.get("links") or ()), *limits(answer)]
-    return [*(Para(line) for line in first_lines(answer)), *rows]
+    rows = [*needs(answer), *read_parts(answer), *learned(answer), *channels(answer.get("channels") or {})]
+    rows += [*air(answer.get("air") or ()), *links(answer.get("links") or ()), *uplinks(answer.get("uplinks") or ())]
+    return [*(Para(line) for line in (*first_lines(answer), as_read(answer))), *rows, *taken(answer), *limits(answer)]
 
 
 def pdf(answer: Facts, sheets: Sequence[Sheet], floors: Sequence[Facts], *, title: str, footer: str) -> bytes:

@@ -10,17 +10,18 @@ from pullstring.papers.blocks import Block
 from pullstring.papers.sentences_signal import PAGE
 from pullstring.papers.words_signal import (
     chance_of,
-    learned,
     limits,
+    need_name,
     needs,
-    next_readings,
-    readings,
     room_sentence,
     signal,
+    taken,
     why_not_known,
+    why_weak,
 )
+from pullstring.papers.words_signal_read import learned, read_parts
 from pullstring.papers.words_signal_said import between, dbm, rate
-from pullstring.papers.words_signal_wires import channels, links
+from pullstring.papers.words_signal_wires import air, channels, links, uplinks
 
 Facts = Mapping[str, Any]
 CHANGED_DB = 0.5
@@ -40,7 +41,7 @@ def _row(room: Facts, band: str) -> dict[str, Any]:
         "name": room["name"],
         "floor": room["floor"],
         "says": room_sentence(room),
-        "needs": ", ".join(f"{n['what'] or n['need']}: {chance_of(n)}" for n in met),
+        "needs": ", ".join(f"{need_name(n)}: {chance_of(n)}{f' ({so})' if (so := why_weak(n)) else ''}" for n in met),
         "known": bool(at),
     }
     if not at:
@@ -93,12 +94,34 @@ def senders_on(said: Facts, floor: str) -> list[dict[str, Any]]:
         {
             "tag": s["sender"],
             "planned": s["planned"],
+            "x": round(s["x_m"], 2),
+            "y": round(s["y_m"], 2),
             "label": PAGE["move"].format(s["sender"]),
             "says": ", ".join(_sends(band, at) for band, at in s["bands"].items()),
         }
         for s in said["senders"]
         if s["floor"] == floor
     ]
+
+
+EVERY_BAND = ("2.4 GHz", "5 GHz", "6 GHz")
+USUAL_DEVICE = "phone"
+
+
+def entry_choices(said: Facts, floor: str) -> dict[str, Any]:
+    """What a reading that is entered on the page can be of, the likeliest first."""
+    there = [r for r in said["rooms"] if r["why_not_known"] != "no_points"]
+    return {
+        "readable": [{"room": r["room"], "name": r["name"]} for r in sorted(there, key=lambda r: r["floor"] != floor)],
+        "next_room": next((n["room"] for n in said["next"] if n["floor"] == floor), ""),
+        "all_bands": [*said["bands"], *(b for b in EVERY_BAND if b not in said["bands"])],
+        "all_senders": [
+            {"tag": s["sender"]}
+            for s in sorted(said["senders"], key=lambda s: (s["floor"] != floor, s["sender"]))
+            if not s["planned"]
+        ],
+        "device": said.get("as_read_by") or USUAL_DEVICE,
+    }
 
 
 def _sends(band: str, at: Facts) -> str:
@@ -108,15 +131,17 @@ def _sends(band: str, at: Facts) -> str:
 
 def parts_of(said: Facts) -> tuple[list[Block], list[Block]]:
     """Readings with where to read next, and all the rest of the page."""
-    read = [*next_readings(said), *readings(said)]
     rest: Sequence[Block] = [
-        *needs(said),
         *learned(said),
+        *needs(said),
         *channels(said.get("channels") or {}),
+        *air(said.get("air") or ()),
         *links(said.get("links") or ()),
+        *uplinks(said.get("uplinks") or ()),
+        *taken(said),
         *limits(said),
     ]
-    return read, list(rest)
+    return list(read_parts(said)), list(rest)
 
 
 def moved_says(before: Facts, after: Facts, *, band: str, sender: str, x: str, y: str) -> str:

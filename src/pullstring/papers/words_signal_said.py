@@ -31,13 +31,14 @@ def between(low: float | None, high: float | None, *, bare: bool = False) -> str
         return "–"
     a, b = dbm(low), dbm(high)
     if bare:
-        return a if a == b else f"{a} to {b}"
+        return a if a == b else f"up to {b}" if low < SILENT_DBM else f"{a} to {b}"
     return f"4 in 5 at {a}" if a == b else f"4 in 5 between {a} and {b}"
 
 
 def level(value: float, low: float, high: float) -> str:
-    """A level with its interval for a column: `-66 (-71 to -61)`."""
-    return f"{dbm(value)} ({between(low, high, bare=True)})"
+    """A level with its interval for a column: `-66 (-71 to -61)`; one word where all of it is the same."""
+    told = between(low, high, bare=True)
+    return told if told == dbm(value) else f"{dbm(value)} ({told})"
 
 
 def share(low: float, high: float) -> str:

@@ -69,7 +69,7 @@ def air(found: Sequence[Facts]) -> list[Block]:
             str(len(one["rooms"])),
             str(len(one["needs"])),
             _percent(one["percent"]),
-            f"{_percent(one['low_percent'])} to {_percent(one['high_percent'])}",
+            _percents(one["low_percent"], one["high_percent"]),
             _percent(one["with_others_percent"]) if one["with_others_percent"] is not None else "–",
             ", ".join(one["waits_for"]) or AIR["nobody"],
             AIR["busy"] if one["busy"] else "–",
@@ -81,19 +81,30 @@ def air(found: Sequence[Facts]) -> list[Block]:
     return [Heading("Share of the air"), Table(heads, rows, "mlrrrlrll")] if rows else []
 
 
+def _percents(low: float, high: float) -> str:
+    a, b = _percent(low), _percent(high)
+    return a if a == b else f"{a.removesuffix(' %')} to {b}"
+
+
 def _percent(value: float) -> str:
+    if value < 1:
+        return AIR["nothing much"]
     return f"{round(value)} %" if value < 1000 else AIR["far too much"]
 
 
 def uplinks(found: Sequence[Facts]) -> list[Block]:
     """Ways to feed an access point where no twisted pair can be had."""
     rows = [(u["way"], rate((u["low_mbps"], u["high_mbps"])), u["says"]) for u in found if "low_mbps" in u]
-    for hop in (h for u in found for h in u.get("hops", ())):
-        low, high = (f"{v:.0%}".replace("%", " %") for v in (hop["low_share"], hop["high_share"]))
-        rows.append((AIR["hops"].format(hop["hops"]), low if low == high else f"{low} to {high}", AIR["of one hop"]))
+    for hop in (h for u in found for h in u.get("hops", ()) if h["hops"] > 1):
+        rows.append((AIR["hops"].format(hop["hops"]), "–", AIR["of one hop"].format(_shares(hop))))
     if not rows:
         return []
     return [Heading(AIR["feeds"]), Table(("way", "Mb/s", "so"), tuple(rows), "lrl"), Para(AIR["practice"])]
+
+
+def _shares(hop: Facts) -> str:
+    low, high = (round(100 * hop[name]) for name in ("low_share", "high_share"))
+    return f"{low} %" if low == high else f"{low} to {high} %"
 
 
 def links(found: Sequence[Facts]) -> list[Block]:

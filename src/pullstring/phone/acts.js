@@ -3,7 +3,7 @@
 export const ACTS = {
   tag: { word: "New end", about: "Tag to hang on it", words: "What it looks like", parts: ["photo", "words", "about"], camera: true },
   plate: { word: "Plate opened", about: "Outlet", words: "What is behind it", parts: ["photo", "words", "about"], outlets: true },
-  reading: { word: "Reading", about: "Measured at", words: "Anything odd", parts: ["words", "quantity", "about", "value"] },
+  reading: { word: "Reading", about: "Measured at", words: "Anything odd", parts: ["words", "quantity", "from", "about", "value"] },
   tone: { word: "Tone", about: "Outlet I stand at", parts: ["sent_on", "about"], outlets: true },
   note: { word: "Note", about: "About which tag", words: "Words", parts: ["about", "photo", "words"] },
   more: { word: "Say more", words: "Words", parts: ["photo", "words"] },
@@ -24,6 +24,15 @@ export const HEARD = ["loud", "faint", "nothing", "not looked"];
 
 /** What a meter on site is set to, the usual first; the laptop may know more. */
 export const USUAL = ["volts DC", "volts AC", "loop resistance", "resistance", "capacitance", "length"];
+
+/** A level is read in a room, of one access point, at a spot: its form asks for that too. */
+export const isLevel = (quantity) => (quantity ?? "").startsWith("level ");
+
+export const LEVEL = {
+  about: "Room, if not the one above",
+  from: "Heard from which access point",
+  words: "Where and how: at 3.2 4.5; doors shut; mean of 5",
+};
 
 const UNITS = {
   "volts DC": ["V", "mV"],

@@ -64,8 +64,12 @@ export function valueField(value, quantity, unit) {
     id: "field-value", name: "value", value, type: "text", inputMode: "decimal", maxLength: LONGEST_TAG, autocomplete: "off",
     enterKeyHint: "done",
   }); // prettier-ignore
+  const whole = (word) => {
+    input.value = word;
+    input.dispatchEvent(new Event("input", { bubbles: true }));
+  };
   const front = (sign) => {
-    const bare = input.value.replace(/^[-<>]\s*/, "");
+    const bare = input.value.replace(/^([-<>]\s*|none$)/, "");
     input.value = input.value.startsWith(sign) ? bare : `${sign}${bare}`;
     input.dispatchEvent(new Event("input", { bubbles: true }));
     input.focus();
@@ -82,6 +86,7 @@ export function valueField(value, quantity, unit) {
       button("minus", () => front("-")),
       button("less than", () => front("<")),
       button("more than", () => front(">")),
+      button("none", () => whole("none")),
     ),
     part("div", { className: "value" }, input, units),
   );

@@ -1,6 +1,6 @@
 // The form of one act: its fields filled from the draft, what is typed kept as it is typed.
 
-import { ACTS, actOf, nextTag, onWhat, withUnit } from "./acts.js";
+import { ACTS, LEVEL, actOf, isLevel, nextTag, onWhat, withUnit } from "./acts.js";
 import { draftOf, keepDraft } from "./drafts.js";
 import { quantityField, setUnits, tagField, valueField, wordsField } from "./fields.js";
 import { recall, remember } from "./memory.js";
@@ -37,14 +37,19 @@ export function formOf(name, around) {
     words: () => wordsField(words, typed.words ?? "", actOf(name) === "reading" ? 1 : 2),
     about: () => tagField("about", about, typed.about ?? "", { picks, known: tags }),
     sent_on: () => tagField("sent_on", "Tone is sent on", typed.sent_on ?? "", { known: known.ends ?? [] }),
+    from: () => tagField("sent_on", LEVEL.from, typed.sent_on ?? "", { picks: known.senders ?? [], known: known.senders ?? [] }),
     quantity: () => quantityField(known.quantities ?? [], typed.quantity ?? ""),
     value: () => valueField(typed.value ?? "", typed.quantity, typed.unit),
   };
   const form = part("form", { id: "act", autocomplete: "off", noValidate: true }, parts.map((one) => make[one]()));
   if (parts.includes("sent_on")) markHeard(form, around.heard);
+  if (parts.includes("from")) askFor(form, typed.quantity);
   form.addEventListener("input", ({ target }) => {
     if (target.name === "sent_on") markHeard(form, around.heard);
-    if (target.name === "quantity") setUnits(form.elements.unit, target.value);
+    if (target.name === "quantity") {
+      setUnits(form.elements.unit, target.value);
+      askFor(form, target.value);
+    }
     if (target.name) keepDraft(name, { ...typedIn(form), begun: true });
   });
   form.addEventListener("submit", (asked) => {
@@ -52,6 +57,16 @@ export function formOf(name, around) {
     submit();
   });
   return { form, photos };
+}
+
+/** What a level needs beside its number, only while a level is read. */
+function askFor(form, quantity) {
+  const level = isLevel(quantity);
+  const { sent_on: from, words, about } = form.elements;
+  from.closest(".field").hidden = !level;
+  const label = (field, word) => (form.querySelector(`label[for=${field.id}]`).textContent = word);
+  label(words, level ? LEVEL.words : ACTS.reading.words);
+  label(about, level ? LEVEL.about : ACTS.reading.about);
 }
 
 /** Beside each outlet, what was heard there of the tone that is sent now. */
@@ -68,6 +83,7 @@ export const typedIn = (form) => Object.fromEntries([...new FormData(form)].filt
 export function jottingOf(name, typed, { place, heard = "", photos, written }) {
   const act = actOf(name);
   const { unit, ...rest } = typed;
+  if (act === "reading" && !isLevel(typed.quantity)) delete rest.sent_on;
   const value = typed.value ? withUnit(typed.value, unit) : "";
   const made = { what: act, ...rest, value, heard, place };
   if (act === "more") {

@@ -12,6 +12,7 @@ from pullstring.model.units import BadQuantity, parse_quantity
 SHUT, OPEN, USUAL = "shut", "open", "usual"
 _DOORS = {"shut": SHUT, "closed": SHUT, "open": OPEN, "opened": OPEN, "usual": USUAL, "as usual": USUAL}
 _HEARD = re.compile(r"(?:was |is )?(?:heard from|heard|from)\s*:?\s*(.*)", re.IGNORECASE)
+_KIND = re.compile(r"(?:unit|position)\s*:\s*", re.IGNORECASE)
 _DOOR = re.compile(r"(?:all )?doors?\s+(?:were |was |are |is )?(.*)", re.IGNORECASE)
 _AT = re.compile(r"(?:at|stood at)\s*:?\s*((?:x\s*)?[-+\u2212.,\d].*)", re.IGNORECASE)
 _STRANGER = re.compile(r"(?:a )?(?:stranger|foreign|neighbour)\b(.*)", re.IGNORECASE)
@@ -74,9 +75,11 @@ def _add(said: Conditions, part: str) -> Conditions:
     if _TURNED.fullmatch(part):
         return dataclasses.replace(said, turned=True)
     if found := _HEARD.fullmatch(part):
-        tag = found[1].removeprefix("unit:").strip()
+        tag = _KIND.sub("", found[1]).strip()
         if not tag:
             return _wrong(said, f"{part!r} names nothing; write heard from and the tag of the access point")
+        if said.heard and tag.casefold() != said.heard.casefold():
+            return _wrong(said, f"it names {said.heard!r} and {tag!r}; write each access point as a reading of its own")
         return dataclasses.replace(said, heard=tag)
     return dataclasses.replace(said, rest=(*said.rest, part))
 

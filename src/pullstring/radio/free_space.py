@@ -100,7 +100,8 @@ def two_ray_gain_db(
     r"""What a bounce off flat ground adds to the straight path between two masts, or takes away.
 
     :math:`20 \log_{10} |1 + \Gamma \frac{d_0}{d_1} e^{-j 2 \pi (d_1 - d_0) / \lambda}|`. Valid over
-    ground that is flat to a fraction of the wavelength divided by the grazing angle; lawn and gravel scatter, so take it as the swing to expect and not as a value.
+    ground that is flat to a fraction of the wavelength divided by the grazing angle; lawn and gravel scatter, so take it
+    as the swing to expect and not as a value.
 
     Parameters
     ----------

@@ -14,6 +14,7 @@ from pullstring.radio.surfaces import Surfaces
 
 Floats = NDArray[np.float64]
 Edge = tuple[Floats, Floats]
+SLIVER_M = 1e-6  # ours: no edge is this thin
 LEAST_SILL_M = 0.05  # ours: an edge lower than this over the foot of its wall is the floor, and no edge
 ROUNDS = 6  # ours: how often a string through two openings is pulled tight
 
@@ -60,7 +61,7 @@ def _gate(surfaces: Surfaces, wall: int, patch: int, box: tuple[float, float, fl
     edges = []
     if u0 > 0:
         edges.append((corner(u0, z0), corner(u0, z1)))
-    if u1 < surfaces.length[wall]:
+    if u1 < surfaces.length[wall] - SLIVER_M:
         edges.append((corner(u1, z0), corner(u1, z1)))
     if z1 < surfaces.high[wall]:
         edges.append((corner(u0, z1), corner(u1, z1)))

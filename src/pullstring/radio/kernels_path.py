@@ -1,97 +1,45 @@
 """One path, compiled: the same laws as `legs.py`, `gates.py` and `paths.py`, on plain numbers, for `kernels.py`.
 
-A path is dropped as soon as it has lost so much that it lies below a floor in every band: losses only grow, so no
-dropped path could have come back. Without the compiler this module is not used.
+A path is followed twice. The first time only the most that each surface can let through or throw back is counted, and
+the path is dropped as soon as it falls below a floor in every band: losses only grow, so none of these could have come
+back. What is left is followed with its field.
 """
 
 from __future__ import annotations
 
 import math
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING
 
-import numpy as np
-from numba import njit
-
+from pullstring.radio.kernels_house import (
+    ARRIVED,
+    COUNT,
+    FAIR,
+    FLOOR,
+    FREE,
+    LEFT,
+    OFF,
+    SKIN_AT,
+    SURFACE,
+    WALL,
+    apart,
+    compiled,
+    find,
+    image,
+    inlined,
+    met,
+    plane,
+    side,
+    step,
+)
 from pullstring.radio.legs import TOUCH_M
 from pullstring.radio.paths import NEAREST_M
 from pullstring.radio.skins import STEPS
 
-compiled: Any = njit(cache=True, fastmath=True, nogil=True)
+if TYPE_CHECKING:
+    from pullstring.radio.kernels_house import Flat, Metre, Place, Table, Work
 
 
-CX, CY, OFF, FOOT, LENGTH, LOW, HIGH, SKIN, FROM, TO = range(10)
-"""Rows of the plates: unit vector along a wall, distance of its plane from the origin along (-cy, cx, 0), along times
-start, length, heights, skin, patches. Of a slab: 0, 0, height, then the frame of its outline x0, x1, y0, y1, skin, edges."""
-GX, GY, GZ, GCX, GCY, WIDTH, GLOW, GHIGH, GWALL = range(9)
-"""Columns of the gates: foot, unit vector along, width, heights, wall."""
-EX, EY, EZ, EUX, EUY, EUZ, SIZE, EWALL = range(8)
-"""Columns of the rims: foot, unit vector, length, wall."""
-
-
-class Flat(NamedTuple):
-    """A house as a few arrays: fewer of them are quicker to hand on."""
-
-    walls: int
-    storeys: Any  # [n, 4] low, high, from, to: walls of equal heights stand side by side
-    plates: Any  # [10, surfaces], walls first
-    patches: Any  # [n, 5] u0, u1, z0, z1, skin or -1
-    edges: Any  # [n, 4] x0, y0, x1, y1
-    tables: Any  # complex [2, bands, skins, 2, steps + 1]: through, back
-    brightest: Any  # largest power a surface throws back [bands, surfaces, steps + 1]
-    wave: Any  # [bands] wavelength in metres
-    gates: Any  # [g, 9]
-    rims: Any  # [e, 8]
-
-
-class Work(NamedTuple):
-    """Room in which one path is worked out."""
-
-    field: Any  # complex [bands, 3]
-    crossed: Any  # uint8 [skins]
-    hit: Any  # uint8 [w, filled up to eight]
-    words: Any  # the same as uint64
-    left: Any  # [bands]
-    least: Any  # [bands]
-    arrived: Any  # [bands]
-
-
-@compiled
-def side(F, k, x, y, z):
-    """Signed distance of a point from the plane of surface k. [m]"""
-    if k >= F.walls:
-        return z - F.plates[OFF, k]
-    return F.plates[CX, k] * y - F.plates[CY, k] * x - F.plates[OFF, k]
-
-
-@compiled
-def plane(F, k):
-    if k >= F.walls:
-        return 0.0, 0.0, 1.0
-    return -F.plates[CY, k], F.plates[CX, k], 0.0
-
-
-@compiled
-def met(F, k, x, y, z):
-    """Skin of surface k at a point of its plane, -1 where nothing stands."""
-    first, last = int(F.plates[FROM, k]), int(F.plates[TO, k])
-    skin = int(F.plates[SKIN, k])
-    if k >= F.walls:
-        inside = False
-        for e in range(first, last):
-            y0, y1 = F.edges[e, 1], F.edges[e, 3]
-            if (y0 > y) != (y1 > y) and x < F.edges[e, 0] + (y - y0) * (F.edges[e, 2] - F.edges[e, 0]) / (y1 - y0):
-                inside = not inside
-        return skin if inside else -1
-    u = F.plates[CX, k] * x + F.plates[CY, k] * y - F.plates[FOOT, k]
-    if u < 0 or u >= F.plates[LENGTH, k] or z < F.plates[LOW, k] or z >= F.plates[HIGH, k]:
-        return -1
-    for p in range(first, last):
-        if F.patches[p, 0] <= u < F.patches[p, 1] and F.patches[p, 2] <= z < F.patches[p, 3]:
-            skin = int(F.patches[p, 4])
-    return skin
-
-
-@compiled
+@inlined
 def _across(kx, ky, kz, nx, ny, nz):
     sx, sy, sz = ky * nz - kz * ny, kz * nx - kx * nz, kx * ny - ky * nx
     size = math.sqrt(sx * sx + sy * sy + sz * sz)
@@ -100,7 +48,7 @@ def _across(kx, ky, kz, nx, ny, nz):
     return sx / size, sy / size, sz / size
 
 
-@compiled
+@inlined
 def _upright(kx, ky, kz):
     flat = math.sqrt(kx * kx + ky * ky)
     if flat < 1e-9:
@@ -108,7 +56,7 @@ def _upright(kx, ky, kz):
     return -kx * kz / flat, -ky * kz / flat, flat
 
 
-@compiled
+@inlined
 def _cross(F, E, skin, kx, ky, kz, k):
     """One crossing, in place; see legs.through."""
     nx, ny, nz = plane(F, k)
@@ -125,7 +73,7 @@ def _cross(F, E, skin, kx, ky, kz, k):
         E[b, 2] = tm * E[b, 2] + extra * sz
 
 
-@compiled
+@inlined
 def _bounce(F, E, skin, kx, ky, kz, k):
     """One reflection, in place; see legs.bounce."""
     nx, ny, nz = plane(F, k)
@@ -145,7 +93,7 @@ def _bounce(F, E, skin, kx, ky, kz, k):
         E[b, 0], E[b, 1], E[b, 2] = s * sx + p * qx, s * sy + p * qy, s * sz + p * qz
 
 
-@compiled
+@inlined
 def _turn(E, kx, ky, kz, ox, oy, oz):
     """Round an edge, in place; see legs.turn."""
     ux, uy, uz = _upright(kx, ky, kz)
@@ -158,111 +106,147 @@ def _turn(E, kx, ky, kz, ox, oy, oz):
         E[b, 0], E[b, 1], E[b, 2] = up * vx + level * gx, up * vy + level * gy, up * vz + level * gz
 
 
-@compiled
-def _weaker(E, least):
-    """Whether a field has fallen below what it must keep, in every band."""
-    for b in range(E.shape[0]):
-        power = 0.0
-        for i in range(3):
-            power += E[b, i].real ** 2 + E[b, i].imag ** 2
-        if power >= least[b]:
-            return False
-    return True
+@inlined
+def _lose(F, W, way, skin, cos):
+    """Take from what is left the least that a skin takes; whether too little remains in every band."""
+    low = step(cos)
+    gone = True
+    for b in range(W.field.shape[0]):
+        W.room[LEFT, b] *= F.most[way, b, skin, low]
+        if W.room[LEFT, b] >= W.room[FLOOR, b]:
+            gone = False
+    return gone
 
 
-@compiled
-def _find(plates, first, last, ax, ay, az, dx, dy, dz, hit):
-    """Mark which walls from first to last a leg crosses inside their frame; no division and no branch, so that it vectorises."""
-    for k in range(first, last):
-        cx, cy = plates[CX, k], plates[CY, k]
-        a = cx * ay - cy * ax - plates[OFF, k]
-        q = cy * dx - cx * dy
-        sign = 1.0 if q > 0 else -1.0
-        u = (cx * ax + cy * ay - plates[FOOT, k]) * q * sign + a * sign * (cx * dx + cy * dy)
-        z = az * q * sign + a * sign * dz
-        a, q = a * sign, q * sign
-        inside = (a > TOUCH_M) & (a < q - TOUCH_M) & (u >= 0) & (u < plates[LENGTH, k] * q)
-        hit[k] = 1 if inside & (z >= plates[LOW, k] * q) & (z < plates[HIGH, k] * q) else 0
-
-
-@compiled
-def _leg(F, ax, ay, az, bx, by, bz, skip, other, W):
-    """One leg, in place; False when what is left is below `W.least` in every band."""
-    dx, dy, dz = bx - ax, by - ay, bz - az
-    far = max(math.sqrt(dx * dx + dy * dy + dz * dz), 1e-9)
-    kx, ky, kz = dx / far, dy / far, dz / far
-    for s in range(F.storeys.shape[0]):
-        if max(az, bz) < F.storeys[s, 0] or min(az, bz) >= F.storeys[s, 1]:
-            continue
-        first, last = int(F.storeys[s, 2]), int(F.storeys[s, 3])
-        _find(F.plates, first, last, ax, ay, az, dx, dy, dz, W.hit)
-        for word in range(first // 8, (last + 7) // 8):
-            if W.words[word] == 0:
-                continue
-            for k in range(max(8 * word, first), min(8 * word + 8, last)):
-                if W.hit[k] and k != skip and k != other:
-                    if not _pass(F, k, ax, ay, az, dx, dy, dz, kx, ky, kz, W):
-                        return False
-    for k in range(F.walls, F.plates.shape[1]):
-        a, b = az - F.plates[OFF, k], bz - F.plates[OFF, k]
-        if a * b < 0 and abs(a) > TOUCH_M and abs(b) > TOUCH_M and k != skip and k != other:
-            if not _pass(F, k, ax, ay, az, dx, dy, dz, kx, ky, kz, W):
-                return False
-    return True
-
-
-@compiled
-def _pass(F, k, ax, ay, az, dx, dy, dz, kx, ky, kz, W):
-    """Through surface k, if anything stands where the leg meets it; False as in `_leg`."""
+@inlined
+def _pass(F, k, leg, ax, ay, az, dx, dy, dz, far, W):
+    """Through surface k, if anything stands where the leg meets it; False when too little is left."""
     a, b = side(F, k, ax, ay, az), side(F, k, ax + dx, ay + dy, az + dz)
     t = a / (a - b)
     skin = met(F, k, ax + t * dx, ay + t * dy, az + t * dz)
     if skin < 0:
         return True
-    _cross(F, W.field, skin, kx, ky, kz, k)
-    W.crossed[skin] += 1
-    return not _weaker(W.field, W.least)
+    n = W.turns[COUNT, 0]
+    W.met[n, 0], W.met[n, 1], W.met[n, 2] = k, skin, leg
+    W.turns[COUNT, 0] = n + 1
+    return not _lose(F, W, 0, skin, (a - b) / far)
+
+
+@inlined
+def _scan(F, i, skip, other, W):
+    """List what leg i crosses; False when too little is left behind it."""
+    ax, ay, az = W.room[i, 0], W.room[i, 1], W.room[i, 2]
+    bz = W.room[i + 1, 2]
+    dx, dy, dz = W.room[i + 1, 0] - ax, W.room[i + 1, 1] - ay, bz - az
+    far = max(math.sqrt(dx * dx + dy * dy + dz * dz), 1e-9)
+    for s in range(F.storeys.shape[0]):
+        if max(az, bz) < F.storeys[s, 0] or min(az, bz) >= F.storeys[s, 1]:
+            continue
+        for block in range(int(F.storeys[s, 2]), int(F.storeys[s, 3])):
+            found = find(F.planks, block, ax, ay, az, dx, dy, dz)
+            lane = 0
+            while found:
+                k = int(F.planks[block, WALL, lane])
+                if found & 1 and k != skip and k != other and not _pass(F, k, i, ax, ay, az, dx, dy, dz, far, W):
+                    return False
+                found >>= 1
+                lane += 1
+    for k in range(F.walls, F.plates.shape[1]):
+        a, b = az - F.plates[OFF, k], bz - F.plates[OFF, k]
+        if a * b >= 0 or abs(a) <= TOUCH_M or abs(b) <= TOUCH_M or k in (skip, other):
+            continue
+        if not _pass(F, k, i, ax, ay, az, dx, dy, dz, far, W):
+            return False
+    return True
+
+
+@inlined
+def _leg(W, i):
+    """Unit vector along leg i."""
+    ax, ay, az, bx, by, bz = (
+        W.room[i, 0],
+        W.room[i, 1],
+        W.room[i, 2],
+        W.room[i + 1, 0],
+        W.room[i + 1, 1],
+        W.room[i + 1, 2],
+    )
+    far = max(apart(ax, ay, az, bx, by, bz), 1e-9)
+    return (bx - ax) / far, (by - ay) / far, (bz - az) / far
+
+
+@inlined
+def _fields(F, turns, W):
+    """The field along a path whose crossings are listed, and what an upright rod takes of it at the end."""
+    kx, ky, kz = _leg(W, 0)
+    ux, uy, uz = _upright(kx, ky, kz)
+    for b in range(W.field.shape[0]):
+        W.field[b, 0], W.field[b, 1], W.field[b, 2] = ux, uy, uz
+    for c in range(W.crossed.size):
+        W.crossed[c] = 0
+    n = 0
+    for i in range(turns + 1):
+        while n < W.turns[COUNT, 0] and W.met[n, 2] == i:
+            _cross(F, W.field, W.met[n, 1], kx, ky, kz, W.met[n, 0])
+            W.crossed[W.met[n, 1]] += 1
+            n += 1
+        if i < turns:
+            ox, oy, oz = _leg(W, i + 1)
+            if W.turns[SKIN_AT, i] < 0:
+                _turn(W.field, kx, ky, kz, ox, oy, oz)
+            else:
+                _bounce(F, W.field, W.turns[SKIN_AT, i], kx, ky, kz, W.turns[SURFACE, i])
+            kx, ky, kz = ox, oy, oz
+    ux, uy, uz = _upright(kx, ky, kz)
+    for b in range(W.field.shape[0]):
+        taken = W.field[b, 0] * ux + W.field[b, 1] * uy + W.field[b, 2] * uz
+        W.room[ARRIVED, b] = W.room[FREE, b] * (taken.real**2 + taken.imag**2)
+
+
+@inlined
+def knife(detour: Metre, wave: Metre):
+    """Share of power left behind a knife edge, from the detour round it; see gates.knife_db. 10 ** -0.69 at nu = 0.1."""
+    nu = 2 * math.sqrt(max(detour, 0.0) / wave) - 0.1
+    return 0.20417379446695297 / (math.sqrt(nu * nu + 1) + nu) ** 2
+
+
+@inlined
+def _edge_left(F, turns, i, W):
+    """Multiply what is left by the share behind the knife edge at turn i; see paths._detour."""
+    stop = W.room
+    ax, ay, az = stop[i, 0], stop[i, 1], stop[i, 2]
+    bx, by, bz = stop[i + 2, 0], stop[i + 2, 1], stop[i + 2, 2]
+    if i > 0 and W.turns[SKIN_AT, i - 1] >= 0:
+        ax, ay, az = image(F, W.turns[SURFACE, i - 1], stop[i - 1, 0], stop[i - 1, 1], stop[i - 1, 2])
+    if i + 1 < turns and W.turns[SKIN_AT, i + 1] >= 0:
+        bx, by, bz = image(F, W.turns[SURFACE, i + 1], stop[i + 3, 0], stop[i + 3, 1], stop[i + 3, 2])
+    ex, ey, ez = stop[i + 1, 0], stop[i + 1, 1], stop[i + 1, 2]
+    detour = apart(ax, ay, az, ex, ey, ez) + apart(ex, ey, ez, bx, by, bz) - apart(ax, ay, az, bx, by, bz)
+    for b in range(W.field.shape[0]):
+        W.room[FREE, b] *= knife(detour, F.wave[0, b])
+
+
+@inlined
+def _ahead(F, turns, W):
+    """Power left by distance and edges alone; False when with the least that walls take it is too little in every band."""
+    far = 0.0
+    for i in range(turns + 1):
+        far += apart(W.room[i, 0], W.room[i, 1], W.room[i, 2], W.room[i + 1, 0], W.room[i + 1, 1], W.room[i + 1, 2])
+    far = max(far, NEAREST_M)
+    for b in range(W.field.shape[0]):
+        W.room[FREE, b] = F.wave[1, b] / (far * far)
+    for i in range(turns):
+        if W.turns[SKIN_AT, i] < 0:
+            _edge_left(F, turns, i, W)
+    alive = False
+    for b in range(W.field.shape[0]):
+        W.room[LEFT, b] = W.room[FREE, b]
+        alive = alive or W.room[FREE, b] * W.room[FAIR, b] >= W.room[FLOOR, b]
+    return alive
 
 
 @compiled
-def keep(slots, power, counts, crossed, arrived):
-    """Add an arrived path to the bundle with the same crossings; the weakest bundle makes room. Gives bundles in use."""
-    used = 0
-    for s in range(counts.shape[0]):
-        if slots[s] == 0:
-            break
-        used += 1
-        same = True
-        for c in range(crossed.size):
-            if counts[s, c] != crossed[c]:
-                same = False
-                break
-        if same:
-            for b in range(arrived.size):
-                power[b, s] += arrived[b]
-            return
-    if used < counts.shape[0]:
-        s = used
-        slots[s] = 1
-    else:
-        s, weakest = 0, 1e300
-        for one in range(used):
-            if power[:, one].max() < weakest:
-                s, weakest = one, power[:, one].max()
-        if arrived.max() < weakest:
-            for b in range(arrived.size):
-                power[b, s] += arrived[b]
-            return
-        for b in range(arrived.size):
-            arrived[b] += power[b, s]
-    for c in range(crossed.size):
-        counts[s, c] = crossed[c]
-    for b in range(arrived.size):
-        power[b, s] = arrived[b]
-
-
-@compiled
-def gain_of(gain, kx, ky, kz):
+def gain_of(gain: Table, kx: Metre, ky: Metre, kz: Metre):
     """Gain of the sender's antenna in a direction, from its table [azimuth, elevation]; a power ratio."""
     turns, rises = gain.shape[0], gain.shape[1] - 1
     a = (math.atan2(ky, kx) / (2 * math.pi) % 1.0) * turns
@@ -274,77 +258,64 @@ def gain_of(gain, kx, ky, kz):
 
 
 @compiled
-def image(F, k, x, y, z):
-    nx, ny, nz = plane(F, k)
-    d = 2 * side(F, k, x, y, z)
-    return x - d * nx, y - d * ny, z - d * nz
-
-
-@compiled
-def apart(ax, ay, az, bx, by, bz):
-    return math.sqrt((ax - bx) ** 2 + (ay - by) ** 2 + (az - bz) ** 2)
-
-
-@compiled
-def _edge_left(F, stop, turns, surface, skin, i, left):
-    """Multiply `left` by the share of power left behind the knife edge at turn i; see paths._detour."""
-    ax, ay, az = stop[i, 0], stop[i, 1], stop[i, 2]
-    bx, by, bz = stop[i + 2, 0], stop[i + 2, 1], stop[i + 2, 2]
-    if i > 0 and skin[i - 1] >= 0:
-        ax, ay, az = image(F, surface[i - 1], stop[i - 1, 0], stop[i - 1, 1], stop[i - 1, 2])
-    if i + 1 < turns and skin[i + 1] >= 0:
-        bx, by, bz = image(F, surface[i + 1], stop[i + 3, 0], stop[i + 3, 1], stop[i + 3, 2])
-    ex, ey, ez = stop[i + 1, 0], stop[i + 1, 1], stop[i + 1, 2]
-    detour = apart(ax, ay, az, ex, ey, ez) + apart(ex, ey, ez, bx, by, bz) - apart(ax, ay, az, bx, by, bz)
-    for b in range(left.size):
-        nu = 2 * math.sqrt(max(detour, 0.0) / F.wave[b]) - 0.1
-        left[b] *= 0.20417379446695297 / (math.sqrt(nu * nu + 1) + nu) ** 2  # 10 ** -0.69
-
-
-@compiled
-def follow(F, stop, turns, surface, skin, gain, floor, W):
-    """One path along its stops into W.arrived and W.crossed; False when it fell below `floor` on its way."""
-    far = 0.0
-    for i in range(turns + 1):
-        far += apart(stop[i, 0], stop[i, 1], stop[i, 2], stop[i + 1, 0], stop[i + 1, 1], stop[i + 1, 2])
-    first = max(apart(stop[0, 0], stop[0, 1], stop[0, 2], stop[1, 0], stop[1, 1], stop[1, 2]), 1e-9)
-    kx, ky, kz = (stop[1, 0] - stop[0, 0]) / first, (stop[1, 1] - stop[0, 1]) / first, (stop[1, 2] - stop[0, 2]) / first
-    sent = gain_of(gain, kx, ky, kz)
-    alive = False
-    for b in range(W.left.size):
-        W.left[b] = sent * (F.wave[b] / (4 * math.pi * max(far, NEAREST_M))) ** 2
-    for i in range(turns):
-        if skin[i] < 0:
-            _edge_left(F, stop, turns, surface, skin, i, W.left)
-    for b in range(W.left.size):
-        W.least[b] = floor[b] / max(W.left[b], 1e-300)
-        alive = alive or W.least[b] <= 1
-    if not alive:
+def follow(F: Flat, gain: Table, even: Place, turns: Place, W: Work):
+    """One path along its stops into W.arrived and W.crossed; False when it fell below the floor on its way."""
+    if not _ahead(F, turns, W):
         return False
-    ux, uy, uz = _upright(kx, ky, kz)
-    for b in range(W.left.size):
-        W.field[b, 0], W.field[b, 1], W.field[b, 2] = ux, uy, uz
-    W.crossed[:] = 0
+    W.turns[COUNT, 0] = 0
+    for i in range(turns):
+        if W.turns[SKIN_AT, i] >= 0:
+            kx, ky, kz = _leg(W, i)
+            nx, ny, nz = plane(F, W.turns[SURFACE, i])
+            if _lose(F, W, 1, W.turns[SKIN_AT, i], kx * nx + ky * ny + kz * nz):
+                return False
     for i in range(turns + 1):
-        skip = surface[i - 1] if i > 0 else -1
-        other = surface[i] if i < turns else -1
-        if not _leg(
-            F, stop[i, 0], stop[i, 1], stop[i, 2], stop[i + 1, 0], stop[i + 1, 1], stop[i + 1, 2],
-            skip, other, W,
-        ):  # fmt: skip
+        skip = W.turns[SURFACE, i - 1] if i > 0 else -1
+        other = W.turns[SURFACE, i] if i < turns else -1
+        if not _scan(F, i, skip, other, W):
             return False
-        if i < turns:
-            n = max(apart(stop[i + 2, 0], stop[i + 2, 1], stop[i + 2, 2], stop[i + 1, 0], stop[i + 1, 1], stop[i + 1, 2]), 1e-9)
-            ox, oy, oz = (stop[i + 2, 0] - stop[i + 1, 0]) / n, (stop[i + 2, 1] - stop[i + 1, 1]) / n, (stop[i + 2, 2] - stop[i + 1, 2]) / n
-            if skin[i] < 0:
-                _turn(W.field, kx, ky, kz, ox, oy, oz)
-            else:
-                _bounce(F, W.field, skin[i], kx, ky, kz, surface[i])
-                if _weaker(W.field, W.least):
-                    return False
-            kx, ky, kz = ox, oy, oz
-    ux, uy, uz = _upright(kx, ky, kz)
-    for b in range(W.left.size):
-        taken = W.field[b, 0] * ux + W.field[b, 1] * uy + W.field[b, 2] * uz
-        W.arrived[b] = W.left[b] * (taken.real**2 + taken.imag**2)
+    if even == 0:
+        kx, ky, kz = _leg(W, 0)
+        sent = gain_of(gain, kx, ky, kz)
+        alive = False
+        for b in range(W.field.shape[0]):
+            W.room[FREE, b] *= sent
+            alive = alive or W.room[LEFT, b] * sent >= W.room[FLOOR, b]
+        if not alive:
+            return False
+    _fields(F, turns, W)
     return True
+
+
+@compiled
+def keep(at: Place, W: Work, used: Table, power: Table, counts: Table):
+    """Add an arrived path to the bundle of point `at` with the same crossings; a new one takes a free or the weakest slot."""
+    slots = counts.shape[1]
+    weakest, least = 0, 1e300
+    for s in range(used[at]):
+        same = True
+        for c in range(W.crossed.size):
+            if counts[at, s, c] != W.crossed[c]:
+                same = False
+                break
+        if same:
+            for b in range(W.field.shape[0]):
+                power[b, at, s] += W.room[ARRIVED, b]
+            return
+        most = 0.0
+        for b in range(W.field.shape[0]):
+            most = max(most, power[b, at, s])
+        if most < least:
+            weakest, least = s, most
+    arrives = 0.0
+    for b in range(W.field.shape[0]):
+        arrives = max(arrives, W.room[ARRIVED, b])
+    fresh = used[at] < slots
+    if fresh:
+        weakest = used[at]
+        used[at] += 1
+    if fresh or arrives >= least:
+        for c in range(W.crossed.size):
+            counts[at, weakest, c] = W.crossed[c]
+    for b in range(W.field.shape[0]):
+        power[b, at, weakest] += W.room[ARRIVED, b]

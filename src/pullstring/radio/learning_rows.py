@@ -76,7 +76,9 @@ class Prior:
         by_name = {one.name: one for one in senders}
         power = tuple(by_name[name].spread_db for name in tables.senders)
         wall = [[skins[skin].spread_db.get(band, 0.0) for skin in tables.skins] for band in tables.bands]
-        return cls(tables.senders, tables.bands, tables.skins, power, np.array(wall).reshape(len(wall), -1))
+        return cls(
+            tables.senders, tables.bands, tables.skins, power, np.array(wall).reshape(len(wall), len(tables.skins))
+        )
 
     def alike(self, share: str) -> Array:
         """How far two bands go together [bands, bands]: 1 with itself, a share of the data file with another."""

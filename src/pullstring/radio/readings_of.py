@@ -28,7 +28,8 @@ UNKNOWN_DEVICE = "a device nobody noted"
 class Level:
     """One level reading of the record: what it says, and `reading` where it can be learned from.
 
-    `why_not` is a code where it cannot: no place, nobody there who sends so, a stranger, moved or come since, too strong to tell.
+    `why_not` is a code where it cannot: no place, nobody there who sends so, a band nobody sends, a stranger, moved or come
+    since, too strong to tell, no level that a device shows.
     """
 
     entry: str
@@ -41,6 +42,10 @@ class Level:
     why_not: str
     read_dbm: float | None = None
     """What was read, also where nothing can be learned from it."""
+    measured_dbm: float | None = None
+    """The number of the reading, whatever its sign."""
+    outdated: bool = False
+    """Whether an access point came or was moved since, so that it no longer says how strong the strongest is there."""
 
 
 def readings_of(site: Site, scene: Scene) -> tuple[Level, ...]:
@@ -62,10 +67,19 @@ def _floors(found: Sequence[Recorded]) -> Mapping[str, float]:
     """By device the weakest level that it can hear: as assumed, or a step below the weakest it did hear. [dBm]"""
     floors: dict[str, float] = {}
     for one in found:
-        weakest = one.measured.value_si if one.measured.sign == "=" and one.measured.value_si is not None else 0.0
+        value = one.measured.value_si if one.measured.sign == "=" and is_possible(one) else None
+        weakest = value if value is not None else 0.0
         usual = floors.get(device_of(one), assumed("hearing_floor_dbm"))
         floors[device_of(one)] = min(usual, weakest - 1)
     return floors
+
+
+def is_possible(recorded: Recorded) -> bool:
+    """False for a level that no device shows, so that a slip of the pen moves nothing."""
+    value, sign = recorded.measured.value_si, recorded.measured.sign
+    if value is None:
+        return True
+    return value >= assumed("faintest_read_dbm") and (sign != "=" or value <= assumed("strongest_read_dbm"))
 
 
 def _level(
@@ -80,7 +94,8 @@ def _level(
     measured, said = recorded.measured, parse_conditions(recorded.measured.evidence.conditions)
     room, spots = _spots(site, measured.subject, said, levels, drawn, rooms)
     heard, sender = _heard(site, said, scene)
-    why = _why_not(site, recorded, said, spots, heard, sender) or _changed(site, recorded, scene, heard)
+    why = _why_not(site, recorded, said, spots, heard, sender)
+    why = why or _not_sent(scene, QUANTITIES[measured.quantity], sender) or _changed(site, recorded, scene, heard)
     reading = None
     if not why:
         reading = Reading(
@@ -98,7 +113,10 @@ def _level(
             recorded.at.text,
         )
     read = measured.value_si if measured.sign == "=" else None
-    return Level(recorded.entry, measured.subject, QUANTITIES[measured.quantity], room, said, heard, reading, why, read)
+    band, outdated = QUANTITIES[measured.quantity], bool(why or _changed(site, recorded, scene, None))
+    return Level(
+        recorded.entry, measured.subject, band, room, said, heard, reading, why, read, measured.value_si, outdated
+    )
 
 
 def _why_not(
@@ -106,6 +124,8 @@ def _why_not(
 ) -> str:
     if said.stranger:
         return "stranger"
+    if not is_possible(recorded):
+        return "impossible"
     if not spots:
         return "no_place"
     if said.heard and sender is None:
@@ -113,6 +133,12 @@ def _why_not(
     if recorded.measured.sign == ">":
         return "too_strong"
     return ""
+
+
+def _not_sent(scene: Scene, band: str, sender: str | None) -> str:
+    """Whether what was heard, or where nobody is named anybody, is not known to send the band."""
+    meant = [s for s in scene.senders if sender is None or s.name == sender]
+    return "" if any(band in s.eirp_dbm for s in meant) else "band_not_sent"
 
 
 def _changed(site: Site, recorded: Recorded, scene: Scene, heard: Ref | None) -> str:
@@ -168,7 +194,8 @@ def _spots(
     storey = _storey(thing, home, inside, levels)
     point, height = _point(thing, said)
     if storey is not None and point is not None:
-        there = next((r for r in drawn if r.storey == storey and r.area.covers(shapely.Point(point))), inside)
+        here = [r for r in drawn if r.storey == storey and r.area.covers(shapely.Point(point))]
+        there = inside if inside in here or not here else here[0]
         z = storey.z_m + (assumed("judging_height_m") if height is None else height)
         return (there.thing.ref.tag if there else ""), (storey.to_site(point, z),)
     name = inside.thing.ref.tag if inside else ""

@@ -21,6 +21,7 @@ from pullstring.radio.scene_walls import Line, type_of
 GROUND, ROOF, JOISTS = "the ground", "the roof", "a floor of unknown build"
 SLAB_CLASSES = {GROUND: "earth", ROOF: "tile roof", JOISTS: "joist floor"}
 """The class of each slab that nobody recorded."""
+MOST_TRIED = 40_000  # ours: points of a grid that are looked at in one room, however far its corners lie apart
 LEAST_ROOF_M2 = 1.0  # ours: smaller gaps between slabs are slips of the pen
 
 
@@ -102,6 +103,8 @@ def judging_points(area: BaseGeometry, walls: Sequence[Line], *, step_m: float) 
     if inside.is_empty:
         inside = area
     shapely.prepare(inside)
+    x0, y0, x1, y1 = inside.bounds
+    step_m = max(step_m, math.sqrt((x1 - x0) * (y1 - y0) / MOST_TRIED))
     while len(points := _grid(inside, walls, step_m)) > most:
         step_m *= math.sqrt(len(points) / most) * 1.02  # the step after which about as many as allowed remain
     if points:
@@ -116,13 +119,15 @@ def _grid(inside: BaseGeometry, walls: Sequence[Line], step_m: float) -> tuple[P
     xs = x0 + (np.arange(nx) + 0.5) * (x1 - x0) / nx
     ys = y0 + (np.arange(ny) + 0.5) * (y1 - y0) / ny
     X, Y = (a.ravel() for a in np.meshgrid(xs, ys))
-    keep = shapely.contains_xy(inside, X, Y)
-    if walls:
+    held = shapely.contains_xy(inside, X, Y)
+    X, Y = X[held], Y[held]
+    if walls and len(X):
         nearest = shapely.distance(
             shapely.points(X, Y)[:, None], np.array([shapely.LineString([w.start, w.end]) for w in walls])[None, :]
         ).min(axis=1)
-        keep &= nearest >= assumed("clear_of_wall_m") * (1 - 1e-9)
-    return tuple((float(x), float(y)) for x, y in zip(X[keep], Y[keep], strict=True))
+        keep = nearest >= assumed("clear_of_wall_m") * (1 - 1e-9)
+        X, Y = X[keep], Y[keep]
+    return tuple((float(x), float(y)) for x, y in zip(X, Y, strict=True))
 
 
 def slabs_of(
@@ -133,7 +138,8 @@ def slabs_of(
     taken: list[Taken] = []
     for storey, thing in _recorded(site, levels):
         footprint = together([r.area for r in drawn if r.storey == storey] or [area_of(())])
-        area = area_of(pieces_of(thing, "outline")) if pieces_of(thing, "outline") else footprint
+        area = area_of(pieces_of(thing, "outline"))
+        area = area if area.area > 0 else footprint  # one that encloses nothing is a slip of the pen, not a floor less
         area = area.difference(area_of(pieces_of(thing, "holes")))
         area = area.difference(shapely.union_all([a for s, _, a, _, _ in made if s == storey]))
         made.append((storey, storey.z_m, area, type_of(site, thing) or JOISTS, thing.ref.tag))

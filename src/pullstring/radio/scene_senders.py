@@ -10,7 +10,7 @@ import shapely
 import shapely.ops
 
 from pullstring.model.asbuilt import Site, Thing, once_a_site
-from pullstring.model.refs import Ref
+from pullstring.model.refs import Ref, tag_key
 from pullstring.radio.antennas import antennas
 from pullstring.radio.conditions import parse_conditions
 from pullstring.radio.scene import BANDS, Point, Sender, Spot
@@ -91,7 +91,7 @@ def heard_names(site: Site) -> frozenset[str]:
         for r in site.readings
         if r.measured.quantity.startswith("level ")
     )
-    return frozenset(Ref("unit", tag).key for tag in said if tag)
+    return frozenset(tag_key(tag) for tag in said if tag)
 
 
 def _sends(source: Source, heard: bool) -> bool:
@@ -206,7 +206,7 @@ def spot_of(
     codes: list[str] = []
     if at is not None and at.number("y_m") is not None:
         point = (at.number("x_m") or 0.0, at.number("y_m") or 0.0)
-        inside = room_at(point, storey, drawn)
+        inside = room_at(point, storey, drawn, home=home)
     elif inside is not None:
         centre = inside.area.representative_point()
         middle = inside.area.centroid
@@ -220,13 +220,16 @@ def spot_of(
     return storey.to_site(_inside(point, inside), storey.z_m + height), inside or storey, codes
 
 
-def room_at(point: Point, storey: Storey, drawn: Sequence[Drawn]) -> Drawn | None:
-    """The room of a storey in which a point lies, or the nearest one, no farther than half a wall is thick."""
+def room_at(point: Point, storey: Storey, drawn: Sequence[Drawn], *, home: Ref | None) -> Drawn | None:
+    """The room of a storey in which a point lies, or the nearest one, no farther than half a wall is thick.
+
+    On a line between two rooms it lies in the one that is noted.
+    """
     here = shapely.Point(point)
     near = sorted(
-        ((r.area.distance(here), n) for n, r in enumerate(drawn) if r.storey == storey), key=lambda one: one[0]
+        (round(r.area.distance(here), 2), r.thing.ref != home, n) for n, r in enumerate(drawn) if r.storey == storey
     )
-    return drawn[near[0][1]] if near and near[0][0] <= assumed("facing_m") / 2 else None
+    return drawn[near[0][2]] if near and near[0][0] <= assumed("facing_m") / 2 else None
 
 
 def _height(source: Source, at: Thing | None, room: Drawn | None, storey: Storey) -> tuple[float, bool]:

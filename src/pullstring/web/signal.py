@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
 import json
 from collections.abc import Callable
 from typing import Any
@@ -20,8 +19,9 @@ from pullstring.papers.drawing import NothingToDraw
 from pullstring.papers.ink import BLACK_ONLY, DAY
 from pullstring.papers.sentences_signal import PAGE
 from pullstring.papers.words import page_of
-from pullstring.papers.words_signal import first_lines
+from pullstring.papers.words_signal import as_read, first_lines
 from pullstring.papers.words_signal_page import (
+    entry_choices,
     moved_rows,
     moved_says,
     parts_of,
@@ -48,14 +48,10 @@ def routes(desk: Desk) -> list[Route]:
     ]
 
 
-def _verbs() -> Any:
-    return importlib.import_module("pullstring.api")
-
-
 def _signal(desk: Desk) -> Callable[[Asked], Response]:
     def page(asked: Asked) -> Response:
-        request = desk.asked(asked)
-        answer = _verbs().signal(desk.path, request)
+        request, query = desk.asked(asked), asked.query_params
+        answer = api.signal(desk.path, request)
         said = answer.answer
         floors = api.every_floor(desk.path, request)
         floor, band = _chosen(asked, floors, said)
@@ -75,14 +71,18 @@ def _signal(desk: Desk) -> Callable[[Asked], Response]:
             band=band,
             edge=said["edge_dbm"].get(band),
             lines=first_lines(said) if said["rooms"] else [],
+            as_read=as_read(said),
             svg=_svg(desk, asked, said, floor, band),
-            no_drawing=PAGE["no drawing"],
+            no_drawing=PAGE["no drawing" if said["bands"] else "no sender"],
             rooms=room_rows(said, band=band, floor=floor),
             senders=senders_on(said, floor),
             moved=moved,
             then=then,
             says=says,
             words=PAGE,
+            now=not (query.get("as_of") or query.get("known_by")),
+            author=desk.author,
+            **entry_choices(said, floor),
             read=blocks_of(asked, Page("", tuple(read))),
             rest=blocks_of(asked, Page("", tuple(rest))),
             tail=blocks_of(asked, Page("", tail_of(made.blocks, answer))),
@@ -127,7 +127,7 @@ def _asked_move(
 def _move(desk: Desk, asked: Asked, floor: str) -> Any:
     query = asked.query_params
     x_m, y_m = (_metres(query.get(name, ""), name) for name in ("x", "y"))
-    answer = _verbs().signal_moved(
+    answer = api.signal_moved(
         desk.path, desk.asked(asked), sender=query.get("sender", "").strip(), x_m=x_m, y_m=y_m, floor=floor
     )
     return answer.answer
@@ -152,7 +152,7 @@ def _moved(desk: Desk) -> Callable[[Asked], Response]:
 
 def _json(desk: Desk) -> Callable[[Asked], Response]:
     def answer(asked: Asked) -> Response:
-        made = plain(_verbs().signal(desk.path, desk.asked(asked)))
+        made = plain(api.signal(desk.path, desk.asked(asked)))
         text = json.dumps(made, sort_keys=True, indent=2, ensure_ascii=False)
         return Response(text + "\n", media_type="application/json")
 
@@ -164,7 +164,7 @@ def _drawing(desk: Desk) -> Callable[[Asked], Response]:
 
     def drawing(asked: Asked) -> Response:
         query = asked.query_params
-        said = _verbs().signal(desk.path, desk.asked(asked)).answer
+        said = api.signal(desk.path, desk.asked(asked)).answer
         scale = int(query["scale"]) if query.get("scale") in [str(s) for s in SCALES] else 100
         made = drawn_signal(
             desk.path,

@@ -144,3 +144,12 @@ function home() {
 }
 
 back?.addEventListener("click", home);
+
+// What a first question needs is made ready while the page is looked at; its answer is thrown away.
+if (senders.length) {
+  const { tag, x, y } = senders[0];
+  const stand = new URLSearchParams(location.search);
+  const whole = new URLSearchParams({ sender: tag, floor: sheet.dataset.floor, x, y });
+  for (const name of ["as_of", "known_by"]) if (stand.get(name)) whole.set(name, stand.get(name));
+  fetch(`/api/signal/moved.json?${whole}`).catch(() => {});
+}
