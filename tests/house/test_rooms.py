@@ -67,6 +67,8 @@ CLOCK = {"now", "utcnow", "today"}
 WRITES = {"write_text", "write_bytes", "unlink", "mkdir", "rmdir", "touch"}
 DICE = "numpy.random"
 GENERATOR = "numpy.random.Generator"  # as the type of an argument
+NAMED = {"src/pullstring/radio/compiled.py": ("imports sys", "imports pathlib.Path")}
+"""The one named exception: compiled kernels are kept with the environment."""
 
 
 def names(tree: ast.Module) -> dict[str, str]:
@@ -204,7 +206,8 @@ def test_check_itself__lets_pass(code):
 
 @pytest.mark.parametrize("file", python_files(*THINKING), ids=short)
 def test_thinking_rooms__no_clock_dice_file_network(file):
-    assert offences(parsed(file)) == []
+    found = [o for o in offences(parsed(file)) if o.partition(": ")[2] not in NAMED.get(short(file), ())]
+    assert found == []
 
 
 def test_thinking_rooms__are_looked_at():

@@ -27,11 +27,12 @@ from pullstring.api.signal_worked import (
     worked,
 )
 from pullstring.model.asbuilt import once_a_site
-from pullstring.model.geometry import floor_plan
+from pullstring.model.geometry import FARTHEST_M
 from pullstring.radio.learning_levels import Ground
 from pullstring.radio.rooms import BandAnswer, RoomAnswer
 from pullstring.radio.rooms_assumed import assumed_rules
 from pullstring.radio.scene import Sender
+from pullstring.radio.scene_storeys import storeys
 from pullstring.radio.traced import Traced, trace_scene
 
 if TYPE_CHECKING:
@@ -139,10 +140,12 @@ def _changed(whole: BandAnswer, before: BandAnswer, after: BandAnswer) -> BandAn
 
 def _put(site: Site, base: Base, sender: Sender, x_m: float, y_m: float, floor: Ref) -> Sender:
     """The sender at a place of a floor, in the axes of its building, as high over its floor as it hangs now."""
-    plan = floor_plan(site, floor)
-    thing = site.get(floor)
-    z = (thing.number("z_m") if thing else None) or 0.0
-    x, y, ground = plan.frame.to_site((x_m, y_m), z)
+    if not max(abs(x_m), abs(y_m)) <= FARTHEST_M:
+        raise BadRequest([f"x {x_m:g}, y {y_m:g} is no place here; both are metres, up to {FARTHEST_M:g} either way"])
+    storey = storeys(site).get(floor)
+    if storey is None:
+        raise BadRequest([f"{floor} does not stand, so nothing can hang there; name a floor that does"])
+    x, y, ground = storey.to_site((x_m, y_m), storey.z_m)
     return dataclasses.replace(sender, spot=(x, y, ground + _height(base, sender)), room="")
 
 

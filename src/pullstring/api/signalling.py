@@ -52,7 +52,9 @@ def signal(
     from pullstring.radio.scene_faults import scene_problems
 
     site = load(path, request)
-    named = {r.tag for r in asked_for(site, request.tags, KINDS)} if request.tags else None
+    if request.seed < 0:
+        raise BadRequest([f"the seed {request.seed} is below 0; any whole number from 0 on will do"])
+    named = _rooms(site, request.tags) if request.tags else None
     work = worked(site, planned=planned, doors=doors, even=even, seed=request.seed, progress=progress)
     said = dict(
         _said(site, planned=planned, doors=doors, even=even, seed=request.seed, rules=request.rules, links=tuple(links))
@@ -70,6 +72,14 @@ def signal(
         problems=tuple(scene_problems(site, work.base.made)),
         ask=_ask(said["next"]),
     )
+
+
+def _rooms(site: Site, tags: Sequence[str]) -> set[str]:
+    """Tags of the rooms that are named; raises BadRequest with all that are none."""
+    found = asked_for(site, tags, KINDS)
+    if others := [r for r in found if r.kind not in KINDS]:
+        raise BadRequest([f"{r} is no room, and levels are told by room; name its room" for r in others])
+    return {r.tag for r in found}
 
 
 @once_a_site

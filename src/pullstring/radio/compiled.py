@@ -6,9 +6,8 @@ import dataclasses
 import hashlib
 import importlib.resources
 import itertools
-import sys
+import sysconfig
 from collections.abc import Callable
-from pathlib import Path
 
 import numba
 import numpy as np
@@ -37,7 +36,7 @@ def _edition() -> str:
 
 
 if not numba.config.CACHE_DIR:  # what was compiled stays with the environment, not beside the source
-    numba.config.CACHE_DIR = str(Path(sys.prefix) / "compiled" / _edition())
+    numba.config.CACHE_DIR = f"{sysconfig.get_path('data')}/compiled/{_edition()}"
 
 from pullstring.radio import kernels, kernels_lists, kernels_sight  # noqa: E402
 from pullstring.radio.kernels_cells import Aids, Cells, Sent, Sum  # noqa: E402

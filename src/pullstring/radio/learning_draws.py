@@ -162,8 +162,10 @@ def _under(
     offsets, over, with_rows = _offsets(learned, count, rng, device)
     shown = shared @ rows.shared.T + offsets + power[:, rows.sender, rows.band]
     row = rows.item_row
-    numbers = at_items[:, rows.sender[row], rows.band[row]]  # [n, items, spots]
-    item = np.einsum("nis,is->ni", numbers, of_items)
+    item = np.empty((count, len(row)))
+    for s, b in sorted({(int(s), int(b)) for s, b in zip(rows.sender[row], rows.band[row], strict=True)}):
+        mine = (rows.sender[row] == s) & (rows.band[row] == b)
+        item[:, mine] = at_items[:, s, b] @ of_items[mine].T
     shown += scale * (item * rows.item_field_db) @ rows.mix.T
     noise2 = solved.site_db2[k] + scale**2 * rows.lost
     shown += rng.standard_normal(shown.shape) * np.sqrt(noise2)

@@ -173,7 +173,7 @@ def looked_up(table: Floats, k: Floats) -> Floats:
 def _compiled(house: House, points: Floats, kinds: Kinds, cut: Ratio):  # type: ignore[no-untyped-def]
     try:
         from pullstring.radio.compiled import tracer
-    except ImportError:
+    except (ImportError, RuntimeError):  # no compiler for this Python, or no place to keep what it makes
         return None
     return tracer(house, points, kinds, cut=cut, least=LEAST_SHARE, bundles=BUNDLES)
 
