@@ -21,8 +21,8 @@ if TYPE_CHECKING:
 
 PAPERS = ("first", "book", "plans", "closet", "riser", "labels", "tables", "blanks", "walk", "signal")
 """What can be printed, in the order of the index page."""
-WHEN_ASKED = ("walk", "signal")
-"""Printed only when they are named: one holds for one walk, the other takes long."""
+WHEN_ASKED = ("walk",)
+"""Printed only when it is named: it holds for one walk."""
 STEPS = {"first": 1, "book": 8, "plans": 4, "closet": 1, "riser": 1, "labels": 3, "tables": 1, "blanks": 1}
 STEPS |= {"walk": 2, "signal": 6}
 """How long each takes, roughly, for the progress alone."""

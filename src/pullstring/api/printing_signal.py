@@ -85,7 +85,8 @@ def signal_papers(job: Job) -> Iterator[Paper]:
 
     answer, sheets = _asked(job)
     if not answer["senders"] and not answer["readings"]:
-        job.left.append(PAPER["none"])
+        if "signal" in job.wanted.only:
+            job.left.append(PAPER["none"])
         return
     for sheet in sheets:
         says = PAPER["svg"].format(f"{sheet.floor} {sheet.name}".strip(), sheet.band)

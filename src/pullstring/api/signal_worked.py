@@ -28,7 +28,7 @@ from pullstring.radio.traced import Traced
 STEP_M = 1.0  # ours: from judging point to judging point
 MOST_DRAWN = 24  # ours: points of a room for which worlds are drawn; a larger room is thinned evenly
 USUAL_DEVICE = "phone"
-WORLDS, WORLDS_MOVED = 200, 64  # ours: worlds drawn for an answer, and for a look at what if
+WORLDS, WORLDS_MOVED = 400, 64  # ours: worlds drawn for an answer, and for a look at what if
 LONGEST_S = 60.0  # ours: what tracing may take on the machine below before fewer paths are followed
 WHOLE, SOME, FEW = Kinds(2, 2), Kinds(1, 2), Kinds(0, 1)
 

@@ -105,6 +105,7 @@ def plan_sizes(k: float) -> str:
         ".read": f"font-size:{s(READ)}px",
         ".foreseen": f'font-family:B612,"DejaVu Sans",sans-serif;font-weight:400;font-size:{s(FORESEEN)}px',
         ".isonum,.read,.foreseen": f"stroke-width:{s(0.12)};paint-order:stroke;stroke-linejoin:round",
+        ".read,.foreseen": f"stroke-width:{s(0.04)}",  # on paper each letter's halo lies over the letter before it
         ".dash": f"stroke-dasharray:{s(0.1)} {s(0.08)}",
     }
     return "".join(f"{_scoped(selector, '')}{{{body}}}" for selector, body in rules.items())

@@ -13,7 +13,8 @@ from pullstring.papers.sentences_book import FOLDER
 
 OURS = (
     r"index\.html|first_page\.(pdf|html)|book\.pdf|floor_\w+\.(svg|pdf)|rooms\.(svg|pdf)|closet\.pdf|closet_\d+\.svg|riser\.(svg|pdf)"
-    r"|labels?_\w+\.pdf|port_card\.pdf|tables\.xlsx|blanks\.pdf|walk_sheet\.pdf"
+    r"|labels?_\w+\.pdf|port_card\.pdf|tables\.xlsx|blanks\.pdf|walk_sheet\.pdf|signal\.pdf"
+    r"|signal_\w+\.svg"
 )
 """Names of files that printing makes; nothing else in a folder is ever touched."""
 INDEX = "index.html"

@@ -18,7 +18,6 @@ CAUTIONS = {
     "mast_trades": "Masts, ladders and roofs are for trades with the kit for heights; wind load and planning rules are local.",
     "mast_lightning": "A mast and what leads from it into the house may need bonding and surge protection: local code and a "
     "licensed trade decide.",
-    "trees_grow": "Trees grow, and wet leaves take more than dry ones: look again each summer.",
     "no_sample_no_drilling": "No sample means no drilling in suspect board. Sampling is for a certified firm; local rules decide.",
     "battery": "Lead batteries are heavy, gas when charged and burn when shorted; keep metal away from both poles.",
 }

@@ -24,7 +24,7 @@ SCENE_TAKEN = {
 READING_TEACHES_NOTHING = {
     "band_not_sent": "nobody is known to send in that band",
     "came_since": "an access point came or was moved since",
-    "impossible": "no device shows such a level",
+    "no_such_level": "no device shows such a level",
     "moved_since": "what was heard hangs elsewhere now",
     "no_place": "nobody knows where it was read",
     "no_such_sender": "no access point is called so",

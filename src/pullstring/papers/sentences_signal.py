@@ -150,6 +150,7 @@ LINK = {
     "wall": "a wall stands in the way",
     "roof": "a roof stands in the way",
     "tree": "trees stand in the way",
+    "trees_grow": "Trees grow, and wet leaves take more than dry ones: look again each summer.",
     "ground": "the ground itself comes too near to the line",
     "in the way": "{0} to {1}: {2}.",
 }

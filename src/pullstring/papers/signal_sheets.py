@@ -90,11 +90,13 @@ def pdf(answer: Facts, sheets: Sequence[Sheet], floors: Sequence[Facts], *, titl
     """All sheets and sentences; raises TooLarge where a drawing fits no sheet up to A0."""
     letters = Letters()
     parts: list[dict[str, Any]] = [_text(letters, title, rest_blocks(answer))]
+    parts += [_sheet(letters, s) for floor in floors for s in sheets if s.floor == floor["tag"]]
+    told: list[Block] = []
     for floor in floors:
-        parts += [_sheet(letters, s) for s in sheets if s.floor == floor["tag"]]
         if blocks := floor_blocks(answer, floor["tag"]):
-            name = f"{floor['tag']} {floor['name']}".strip()
-            parts.append(_text(letters, PAPER["rooms"].format(name), blocks))
+            told += [Heading(PAPER["rooms"].format(f"{floor['tag']} {floor['name']}".strip())), *blocks]
+    if told:
+        parts.append(_text(letters, PAPER["chapter"], told))
     return made("signal.typ", {"title": letters.printable(title), "footer": letters.printable(footer), "parts": parts})
 
 

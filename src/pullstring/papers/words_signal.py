@@ -21,7 +21,7 @@ from pullstring.papers.words_signal_read import (
     read_counted,
     readings,
 )
-from pullstring.papers.words_signal_said import between, dbm, level, listed, rate, served
+from pullstring.papers.words_signal_said import SILENT_DBM, between, dbm, level, listed, rate, served
 from pullstring.papers.words_signal_wires import air, channels, links, uplinks
 
 Facts = Mapping[str, Any]
@@ -103,10 +103,13 @@ def need_name(need: Facts) -> str:
 
 def band_line(band: str, at: Facts) -> str:
     """One band in a room as one sentence."""
-    parts = [
-        f"{band}: about {dbm(at['level_dbm'])} dBm or more in nine tenths of it, {between(at['low_dbm'], at['high_dbm'])}"
-    ]
-    parts += [s for s in (served(at), rate(at["rate_mbps"], unit=True)) if s]
+    level_dbm, range_dbm = at["level_dbm"], (at["low_dbm"], at["high_dbm"])
+    if level_dbm < SILENT_DBM:
+        best = at["high_dbm"]
+        parts = [f"{band}: not heard" if best < SILENT_DBM else f"{band}: likely not heard, at best {dbm(best)} dBm"]
+    else:
+        parts = [f"{band}: about {dbm(level_dbm)} dBm or more in nine tenths of it, {between(*range_dbm)}"]
+        parts += [s for s in (served(at), rate(at["rate_mbps"], unit=True)) if s]
     if at["read_dbm"] is not None:
         parts.append(f"read there: {dbm(at['read_dbm'])}")
     return "; ".join(parts) + "."
@@ -118,13 +121,13 @@ def room_sentence(room: Facts) -> str:
         return f"Not known: {why_not_known(room)}."
     told = [band_line(band, at) for band, at in room["bands"].items()]
     met = [_met(n) for n in room["needs"]]
-    return " ".join([*told, *([f"Chance that it is enough: {', '.join(met)}."] if met else [])])
+    return " ".join([*told, *([f"Chance that it is enough: {'; '.join(met)}."] if met else [])])
 
 
 def _met(need: Facts) -> str:
     band = f" at {need['band']}" if need.get("band") else ""
     why = f" ({told})" if (told := why_weak(need)) else ""
-    return f"{need_name(need)}{band} {chance_of(need)}{why}"
+    return f"{need_name(need)}{band}: {chance_of(need)}{why}"
 
 
 def chance_of(need: Facts) -> str:

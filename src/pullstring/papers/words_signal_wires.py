@@ -130,7 +130,7 @@ def links(found: Sequence[Facts]) -> list[Block]:
         Heading("Between buildings"),
         Table(heads, rows, "lrrllll"),
         *(Para(LINK["in the way"].format(one["near"], one["far"], ", ".join(told))) for one, told in met if told),
-        *(Para(CAUTIONS[code], "caution") for code in dict.fromkeys(["mast_trades", *codes])),
+        *(Para(CAUTIONS.get(code) or LINK[code], "caution") for code in dict.fromkeys(["mast_trades", *codes])),
     ]
 
 

@@ -239,6 +239,6 @@ def trace(F: Flat, A: Aids, C: Cells, S: Sent, reflections: Place, openings: Pla
             _by_two_mirrors(F, A, C, c, S, R, W)
             worth(C, c, R, W)
         if reflections > 1 and openings:
-            by_ways(F, A, C, c, S, R, W, True)
-            worth(C, c, R, W)
-            by_ways(F, A, C, c, S, R, W, False)
+            for order in range(2):
+                by_ways(F, A, C, c, S, R, W, 1 - order)
+                worth(C, c, R, W)

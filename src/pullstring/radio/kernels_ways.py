@@ -125,8 +125,8 @@ def _one_way(F, A, C, c, S, n, at, x, y, z, R, W, own):
 
 
 @compiled
-def by_ways(F: Flat, A: Aids, C: Cells, c: Place, S: Sent, R: Sum, W: Work, own: bool):
-    """One reflection and one edge to the points of a cell: the surface first (`own`), or the edge first."""
+def by_ways(F: Flat, A: Aids, C: Cells, c: Place, S: Sent, R: Sum, W: Work, own: Place):
+    """One reflection and one edge to the points of a cell: the surface first (`own` 1), or the edge first (0)."""
     blocks = _list_ways(F, A, C, c, S, R, W, own)
     ax, ay, az = S.spot[0], S.spot[1], S.spot[2]
     wave = F.wave[0, 0]

@@ -66,10 +66,8 @@ class Drawing:
         items = learned.solved.rows.spots
         of_items = np.linalg.cholesky(kernel(one_m=items, other_m=items) + STEADY * np.eye(len(items)))
         solved = learned.solved
-        which = np.sort(rng.choice(len(solved.scales), size=count, p=solved.weight))
-        counts = [(k, int((which == k).sum())) for k in range(len(solved.scales))]
-        if likeliest_only:
-            counts = [(int(solved.weight.argmax()), count)]
+        shares = np.eye(len(solved.scales))[solved.weight.argmax()] if likeliest_only else solved.weight
+        counts = list(enumerate(_shared_out(shares, count)))
         return cls(
             learned,
             np.linalg.inv(of_items),
@@ -152,12 +150,12 @@ def _under(
 ) -> _Under:
     solved, prior, rows = learned.solved, learned.prior, learned.solved.rows
     scale, senders, bands = solved.scales[k].field_factor, len(prior.senders), len(prior.bands)
-    shared = rng.standard_normal((count, solved.prior_cov.shape[1])) @ _root(solved.prior_cov[k]).T
+    shared = _paired(rng, (count, solved.prior_cov.shape[1])) @ _root(solved.prior_cov[k]).T
     of_bands, seed = _root(prior.alike("power_band_correlation")).T, int(rng.integers(2**32))
     power, at_items = np.empty((count, senders, bands)), np.empty((count, senders, bands, len(of_items)))
     for s, name in enumerate(prior.senders):  # by name, so that another access point moves no draw of this one
         alone = _child(rng, seed, name)
-        power[:, s] = alone.standard_normal((count, bands)) @ of_bands * prior.power_db[s]
+        power[:, s] = _paired(alone, (count, bands)) @ of_bands * prior.power_db[s]
         at_items[:, s] = _normals(count, bands, len(of_items), alone)
     offsets, over, with_rows = _offsets(learned, count, rng, device)
     shown = shared @ rows.shared.T + offsets + power[:, rows.sender, rows.band]
@@ -168,7 +166,7 @@ def _under(
         item[:, mine] = at_items[:, s, b] @ of_items[mine].T
     shown += scale * (item * rows.item_field_db) @ rows.mix.T
     noise2 = solved.site_db2[k] + scale**2 * rows.lost
-    shown += rng.standard_normal(shown.shape) * np.sqrt(noise2)
+    shown += _paired(rng, shown.shape) * np.sqrt(noise2)
     pull = (solved.site_db[k] - shown) @ solved.inverse[k]
     moved = shared + pull @ solved.shared_rows[k].T
     return _Under(k, moved, power, at_items, pull, over + pull @ with_rows.T)
@@ -179,11 +177,11 @@ def _offsets(learned: Learned, count: int, rng: np.random.Generator, device: str
     covariance of the two [bands, rows]."""
     bands, rows = learned.prior.bands, learned.solved.rows
     if device is None:
-        drawn = rng.standard_normal((count, len(rows.readings))) @ _root(rows.offsets).T
+        drawn = _paired(rng, (count, len(rows.readings))) @ _root(rows.offsets).T
         return drawn, np.zeros((count, len(bands))), np.zeros((len(bands), len(rows.readings)))
     with_rows = np.array([learned.offset_rows(device, band) for band in bands]).reshape(len(bands), -1)
     alone = np.array([[learned.offset_before(one, other) for other in bands] for one in bands])
-    together = rng.standard_normal((count, len(rows.readings) + len(bands)))
+    together = _paired(rng, (count, len(rows.readings) + len(bands)))
     drawn = together @ _root(np.block([[rows.offsets, with_rows.T], [with_rows, alone]])).T
     n = len(rows.readings)
     return drawn[:, :n], assumed()["offset_mean"] + drawn[:, n:], with_rows
@@ -195,11 +193,28 @@ def _child(rng: np.random.Generator, seed: int, name: str) -> np.random.Generato
     return np.random.Generator(kind([seed, *name.encode()]))
 
 
+def _paired(rng: np.random.Generator, shape: tuple[int, ...]) -> Array:
+    """Normal numbers of spread 1, in the second half the first ones turned round: then means and middles hardly hang on the draw."""
+    half = rng.standard_normal(((shape[0] + 1) // 2, *shape[1:]))
+    return np.concatenate([half, -half])[: shape[0]]
+
+
+def _shared_out(shares: Array, count: int) -> Array:
+    """So many worlds shared out by pairs, as near to the shares as whole pairs go, the largest rest first [scales]."""
+    exact = shares * (count // 2)
+    pairs = np.floor(exact).astype(int)
+    order = np.argsort(-(exact - pairs), kind="stable")
+    pairs[order[: count // 2 - pairs.sum()]] += 1
+    found = 2 * pairs
+    found[int(np.argmax(shares))] += count % 2
+    return np.asarray(found)
+
+
 def _normals(count: int, bands: int, spots: int, rng: np.random.Generator) -> Array:
     """Normal numbers of spread 1, alike between bands as far as the field is [count, bands, spots]."""
     share = assumed()["field_band_correlation"]
-    common = rng.standard_normal((count, 1, spots))
-    own = rng.standard_normal((count, bands, spots))
+    common = _paired(rng, (count, 1, spots))
+    own = _paired(rng, (count, bands, spots))
     return np.asarray(np.sqrt(share) * common + np.sqrt(1 - share) * own)
 
 

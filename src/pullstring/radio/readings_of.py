@@ -125,7 +125,7 @@ def _why_not(
     if said.stranger:
         return "stranger"
     if not is_possible(recorded):
-        return "impossible"
+        return "no_such_level"
     if not spots:
         return "no_place"
     if said.heard and sender is None:

@@ -258,7 +258,7 @@ def _readings(site: Site, scene: Scene) -> Iterator[Problem]:
 def _reading_faults(site: Site, one: Level, scene: Scene) -> Iterator[tuple[str, str]]:
     for sentence in one.conditions.faults:
         yield "reading_unread", sentence
-    if one.why_not == "impossible":
+    if one.why_not == "no_such_level":
         yield "reading_impossible", f"{one.measured_dbm:g} dBm"
     if one.why_not == "band_not_sent" and scene.senders:
         yield "reading_band", one.band
