@@ -77,7 +77,7 @@ def test_room__chance_of_each_need_or_why_there_is_none(said: dict[str, Any]) ->
     room = next(r for r in said["rooms"] if r["room"] == "R2")
     assert "Chance that it is enough: call at 5 GHz: 4 in 5." in room_sentence(room)
     room["needs"][0] |= {"chance": None, "word": "", "why_not": "by_cable"}
-    assert "call at 5 GHz it is served by cable" in room_sentence(room)
+    assert "call at 5 GHz: it is served by cable" in room_sentence(room)
     dark = next(r for r in said["rooms"] if r["room"] == "R4")
     assert room_sentence(dark) == "Not known: no wall around it is noted."
 

@@ -120,14 +120,16 @@ def _quick(site: Site, base: Base, few: _Few, traced: Traced, counted: Sequence[
 
 
 def _put_onto(whole: RoomAnswer, before: RoomAnswer, after: RoomAnswer) -> RoomAnswer:
-    """The whole answer of a room, changed as the quick one changes."""
+    """The whole answer of a room, changed as the quick one changes; what only the quick one takes for known is not known."""
     bands = {
         band: _changed(whole.bands[band], before.bands[band], of)
         if band in whole.bands and band in before.bands
         else of
         for band, of in after.bands.items()
+        if band in whole.bands or band not in before.bands
     }
-    return dataclasses.replace(after, bands=bands)
+    why = after.why_not_known if bands else whole.why_not_known or after.why_not_known
+    return dataclasses.replace(after, bands=bands, why_not_known=why)
 
 
 def _changed(whole: BandAnswer, before: BandAnswer, after: BandAnswer) -> BandAnswer:

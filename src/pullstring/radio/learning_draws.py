@@ -194,7 +194,7 @@ def _child(rng: np.random.Generator, seed: int, name: str) -> np.random.Generato
 
 
 def _paired(rng: np.random.Generator, shape: tuple[int, ...]) -> Array:
-    """Normal numbers of spread 1, in the second half the first ones turned round: then means and middles hardly hang on the draw."""
+    """Normal numbers of spread 1, in the second half the first ones turned round: then middles hardly hang on the draw."""
     half = rng.standard_normal(((shape[0] + 1) // 2, *shape[1:]))
     return np.concatenate([half, -half])[: shape[0]]
 
