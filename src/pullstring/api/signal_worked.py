@@ -23,13 +23,14 @@ from pullstring.radio.rooms import RoomAnswer, RoomSamples, room_answer
 from pullstring.radio.rooms_assumed import Rules, assumed_rules
 from pullstring.radio.scene import BANDS, Room, Scene, Spot
 from pullstring.radio.scene_of import Made, made_scene
-from pullstring.radio.traced import Traced
+from pullstring.radio.traced import Traced, is_compiled
 
 STEP_M = 1.0  # ours: from judging point to judging point
 MOST_DRAWN = 24  # ours: points of a room for which worlds are drawn; a larger room is thinned evenly
 USUAL_DEVICE = "phone"
 WORLDS, WORLDS_MOVED = 400, 64  # ours: worlds drawn for an answer, and for a look at what if
 LONGEST_S = 60.0  # ours: what tracing may take on the machine below before fewer paths are followed
+NUMPY_TIMES = 15  # ours: numpy takes so many times as long, about
 WHOLE, SOME, FEW = Kinds(2, 2), Kinds(1, 2), Kinds(0, 1)
 
 
@@ -223,7 +224,7 @@ def kinds_for(scene: Scene, senders: int, points: int) -> Kinds:
     whole_us = 100 + 0.5 * surfaces + 0.0015 * surfaces**2 + 0.005 * gates * surfaces
     some_us = 20 + gates
     for kinds, cost_us in ((WHOLE, whole_us), (SOME, some_us)):
-        if senders * points * cost_us <= LONGEST_S * 1e6:
+        if senders * points * cost_us * (1 if is_compiled() else NUMPY_TIMES) <= LONGEST_S * 1e6:
             return kinds
     return FEW
 

@@ -59,7 +59,7 @@ class Traced:
         level = np.empty(self.share.shape[:3])
         for b in range(len(self.bands)):
             arrived = self._weighed(b, change_db).sum(-1)
-            level[b] = self.eirp_dbm[b][:, None] + 10 * np.log10(np.maximum(arrived, 1e-30))
+            level[b] = self.eirp_dbm[b][:, None] + 10 * np.log10(np.maximum(arrived, LEAST_SHARE))
         return level
 
     def crossings(self, change_db: Floats | None = None) -> Floats:
@@ -134,6 +134,8 @@ def trace_scene(
     for s, sender in enumerate(scene.senders):
         share[:, s], crossed[s] = tracer(np.asarray(sender.spot, float), antenna_table(sender))
         progress((s + 1) / len(scene.senders), sender.name)
+    lost = share.sum(-1).max(0) < LEAST_SHARE  # weaker than anything can use: nothing is known of the way it came
+    share[:, lost], crossed[lost] = 0, 0
     eirp = np.array([[s.eirp_dbm.get(b, np.nan) for s in scene.senders] for b in bands]).reshape(len(bands), -1)
     spots = np.array([s.spot for s in scene.senders], float).reshape(-1, 3)
     return Traced(tuple(bands), tuple(s.name for s in scene.senders), made.names, points, spots, eirp, share, crossed)
@@ -168,6 +170,15 @@ def looked_up(table: Floats, k: Floats) -> Floats:
     here = table[i, j] * (1 - q) + table[i, j + 1] * q
     gain: Floats = here * (1 - p) + (table[n, j] * (1 - q) + table[n, j + 1] * q) * p
     return gain
+
+
+def is_compiled() -> bool:
+    """Whether the compiled kernels are at hand; without them numpy does the same, many times slower."""
+    try:
+        import pullstring.radio.compiled  # noqa: F401
+    except (ImportError, RuntimeError):
+        return False
+    return True
 
 
 def _compiled(house: House, points: Floats, kinds: Kinds, cut: Ratio):  # type: ignore[no-untyped-def]
