@@ -1,6 +1,9 @@
 """Channels, airtime, links and what-if of `signal`, on the invented Tarn House: from tables to the answer."""
 
 import dataclasses
+import json
+import subprocess
+import sys
 
 import pytest
 
@@ -8,6 +11,13 @@ from pullstring import api
 from pullstring.model.answers import plain
 from tests.journeys.sites import ASKED, make
 from tests.journeys.tarn_house import BY, DAY, FOOT_M, rows
+
+DATE = ("--today", "2026-03-10")
+
+
+def pullstring(*words):
+    return subprocess.run([sys.executable, "-m", "pullstring", *map(str, words)], capture_output=True, text=True)
+
 
 UNITS = {
     "A1": ("HALL", 6, 10, 8),
@@ -143,6 +153,20 @@ def test_moved__nothing_is_written(tmp_path):
     held = path.read_bytes()
     api.signal_moved(path, ASKED, sender="A2", x_m=1.0, y_m=1.0, floor="T0")
     assert path.read_bytes() == held
+
+
+def test_moved__by_the_command_line_in_feet_too(tmp_path):
+    path = house(tmp_path, [unit("A1"), unit("A2")])
+    metres = pullstring(
+        "signal", path, "--move", "A2", "T1", f"{32 * FOOT_M:.4f}", f"{10 * FOOT_M:.4f}", *DATE, "--json"
+    )
+    feet = pullstring("signal", path, "--move", "A2", "T1", "32 ft", "10 ft", *DATE, "--json")
+    assert json.loads(metres.stdout)["answer"]["rooms"] == json.loads(feet.stdout)["answer"]["rooms"]
+    words = pullstring("signal", path, "--move", "A2", "T1", "1", "1", *DATE).stdout
+    assert "if A2 stood on floor T1 at x 1 m, y 1 m" in words.replace("\n", " ")
+    wrong = pullstring("signal", path, "--move", "A2", "T1", "wide", "1", *DATE)
+    assert wrong.returncode == 2
+    assert "--move" in wrong.stderr and "'wide'" in wrong.stderr
 
 
 def test_moved__of_what_is_not_there_says_what_is(tmp_path):

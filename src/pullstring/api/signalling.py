@@ -10,7 +10,8 @@ moved since; `why_not` where it teaches nothing); `repeat`; `learned`; `leave_on
 (what hangs on each access point and the share of its airtime that takes); `uplinks`; `links`; `taken` (`code`, `of`);
 `limits`; `not_known`.
 
-`signal_moved` gives `rooms` alone. `signal_field` is a grid of levels of one floor and band for a drawing, no answer.
+`signal_moved` gives `moved` (`sender`, `floor`, `x_m`, `y_m`), `rooms` and `bands` alone.
+`signal_field` is a grid of levels of one floor and band for a drawing, no answer.
 """
 
 from __future__ import annotations
@@ -141,7 +142,12 @@ def signal_moved(path: Path, request: Request, *, sender: str, x_m: float, y_m: 
 
     site = load(path, request)
     found = moved(site, request, sender=sender, x_m=x_m, y_m=y_m, floor=asked_for(site, [floor], ["floor"])[0])
-    return answered("signal", site, request, rounded({"rooms": room_rows(site, found), "bands": list(found.bands)}))
+    said = {
+        "moved": {"sender": sender, "floor": floor, "x_m": x_m, "y_m": y_m},
+        "rooms": room_rows(site, found),
+        "bands": list(found.bands),
+    }
+    return answered("signal", site, request, rounded(said))
 
 
 def signal_field(path: Path, request: Request, *, floor: str, band: str, step_m: float) -> Facts:

@@ -69,6 +69,8 @@ LEFT_OUT = {
     "none": "How far off the prediction is cannot be said: there are too few readings to leave one out.",
 }
 SAID = {
+    "moved": "As it would be if {0} stood on floor {1} at x {2:g} m, y {3:g} m; nothing was written. Take it for a look: "
+    "fewer points and worlds are worked out than for the whole answer.",
     "read there": "Read there, not predicted: {0}.",
     "how to read": "Turn slowly within a circle of one metre and note the middle of five readings; none heard is a reading too.",
     "as device": "Levels are told as {0} reads them.",

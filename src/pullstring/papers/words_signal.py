@@ -34,6 +34,11 @@ SUREST = 0.002
 def signal(answer: Answer) -> tuple[str, list[Block]]:
     """The whole page."""
     said = answer.answer
+    if "moved" in said:
+        there = SAID["moved"].format(
+            said["moved"]["sender"], said["moved"]["floor"], *(said["moved"][n] for n in ("x_m", "y_m"))
+        )
+        return f"Signal at {answer.site}, if one stood elsewhere", [Para(there), *rooms(said), *needs(said)]
     if not said["rooms"]:
         return f"Signal at {answer.site}, room by room", [Para(SAID["no rooms"])]
     blocks: list[Block] = [*(Para(line) for line in first_lines(said)), Para(as_read(said))]
