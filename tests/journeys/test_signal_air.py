@@ -97,6 +97,20 @@ def test_channels__a_channel_nobody_noted_is_none(tmp_path):
     assert answer["present_db"] is None  # the sum is not known while one of them is not
 
 
+@pytest.mark.parametrize("said", ["2.4:6, 5:36", "2.4: 6, 5: 36", "2.4 GHz 6; 5 GHz 36", "2.4=6 5=36", "6, 36"])
+def test_channels__a_channel_noted_for_two_bands(tmp_path, said):
+    answer = asked(house(tmp_path, [unit("A1", channel=said)]))
+    assert answer["channels"]["2.4 GHz"]["choices"][0]["present"] == "6"
+    assert answer["channels"]["5 GHz"]["choices"][0]["present"] == "36 to 48"  # 80 MHz wide, as it comes
+
+
+def test_next__spots_are_told_in_the_axes_in_which_a_reading_is_written(tmp_path):
+    # The shed stands 300 ft east of the house and has axes of its own.
+    for place in asked(house(tmp_path, [unit("A1")]))["next"]:
+        shift = 300 * FOOT_M if place["room"] == "SHED" else 0
+        assert place["own_m"] == pytest.approx([place["x_m"] - shift, place["y_m"]], abs=0.01)
+
+
 def test_air__needs_hang_on_the_access_point_that_serves_them(tmp_path):
     answer = asked(house(tmp_path, [unit("A1", channel="36"), unit("A2", channel="149")]))
     hangs = {(a["sender"], need) for a in answer["air"] for need in a["needs"]}

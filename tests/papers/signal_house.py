@@ -84,7 +84,7 @@ def _room(site: Site, room: Any, grids: dict[str, dict[str, Any]]) -> dict[str, 
     ]
     return {
         "room": tag, "name": room.name, "floor": "B0", "known": bool(bands), "bands": bands, "needs": needs,
-        "why_not_known": None if bands else "no_walls",
+        "why_not_known": None if bands else "too_wide",
     }  # fmt: skip
 
 

@@ -79,7 +79,9 @@ def test_room__chance_of_each_need_or_why_there_is_none(said: dict[str, Any]) ->
     room["needs"][0] |= {"chance": None, "word": "", "why_not": "by_cable"}
     assert "call at 5 GHz: it is served by cable" in room_sentence(room)
     dark = next(r for r in said["rooms"] if r["room"] == "R4")
-    assert room_sentence(dark) == "Not known: no wall around it is noted."
+    assert (
+        room_sentence(dark) == "Not known: too little is known of what lies between: one reading there would settle it."
+    )
 
 
 def test_first_lines__at_most_five_and_the_counts_are_those_of_the_rooms(said: dict[str, Any]) -> None:
@@ -112,8 +114,8 @@ def test_left_out__is_always_said(said: dict[str, Any]) -> None:
 def test_page__contradiction_next_and_what_was_learned_stand_there(said: dict[str, Any]) -> None:
     text = " ".join(words(said).split())
     assert "read it again: -58 dBm at 5 GHz in room R3 where -72 is predicted" in text
-    assert "Read next in room R5 Closet <old>: 1.2 minutes; it narrows the rooms' answers by 1.4 dB." in text
-    assert "Phone reads 5.1 dB too low (3.2 to 7)." in text
+    assert "Read next in room R5 Closet <old>: 1.2 minutes; it narrows the room that gains most by 1.4 dB." in text
+    assert "Phone reads 5.1 dB less than a plain antenna would (3.2 to 7)" in " ".join(text.split())
     assert "none heard" in text
     said["next"] = []
     assert sentences_signal.SAID["no next"] in words(said)
@@ -187,7 +189,7 @@ def test_links__say_how_high_and_defer_to_trades() -> None:
         assert table.rows[0][3] == says
     bare = links([{n: one[n] for n in ("near", "far", "length_m")}])
     assert isinstance(bare[0], Heading) and isinstance(bare[1], Table)
-    assert bare[1].rows == (("A1 to A2", "84 m", "–", "–", "–", "–", "–"),)
+    assert bare[1].rows == (("A1 to A2", "84 m", "all", "–", "–", "–", "–"),)
     assert links([]) == []
 
 

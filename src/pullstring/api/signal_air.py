@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -52,11 +52,12 @@ def channels(site: Site, work: Worked, *, rules: str) -> dict[str, Facts]:
             channel_plan([_radio(site, work, s, band) for s in group], weights, strangers, airs, step_limit=STEPS)
             for group in _groups([s for _, s in senders], weights)
         ]
+        radar = {one.channel for held_air in airs for one in held_air if one.radar}
         present = {s.name: _radio(site, work, s, band).present for _, s in senders}
         choices = sorted((c for plan in plans for c in plan.choices), key=lambda c: c.name)
         found[band] = {
             "rules": held,
-            "choices": [_choice(c, present) for c in choices],
+            "choices": [_choice(c, present, radar) for c in choices],
             "overlap_db": sum(plan.overlap_db for plan in plans),
             "present_db": _sum([plan.present_db for plan in plans]),
             "overlap_proven": all(plan.overlap_proven for plan in plans),
@@ -78,13 +79,14 @@ def _sum(parts: Sequence[int | None]) -> int | None:
     return None if None in parts else sum(p for p in parts if p is not None)
 
 
-def _choice(c: Choice, present: Mapping[str, Channel | None]) -> Facts:
+def _choice(c: Choice, present: Mapping[str, Channel | None], radar: Collection[Channel]) -> Facts:
     now = present[c.name]
     return {
         "name": _tag(c.name),
         "channel": c.channel.name,
         "width_mhz": c.channel.width_mhz,
         "overlaps": [{"other": _tag(o.other), "how": o.how, "above_db": o.above_db} for o in c.overlaps],
+        "radar": c.channel in radar,
         "present": now.name if now else None,
         "moved": c.moved,
         "kept": c.kept,

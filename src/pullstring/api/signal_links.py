@@ -31,7 +31,7 @@ def links_of(site: Site, work: Worked, *, named: Sequence[str]) -> list[Facts]:
     """The link between two named access points or places, else links between narrow antennas of different buildings."""
     ends = (*work.scene.senders, *(m for m in masts_of(site) if all(m.name != s.name for s in work.scene.senders)))
     pairs = [_named(ends, named)] if named else _pairs(work, ends)
-    return [_facts(_link(work, a, b)) for a, b in pairs[:MOST]]
+    return [_facts(_link(work, a, b), guessed=any(BAND not in s.eirp_dbm for s in (a, b))) for a, b in pairs[:MOST]]
 
 
 def _named(ends: Sequence[Sender], named: Sequence[str]) -> tuple[Sender, Sender]:
@@ -79,7 +79,7 @@ def _link(work: Worked, near: Sender, far: Sender) -> Link:
     )
 
 
-def _facts(link: Link) -> Facts:
+def _facts(link: Link, *, guessed: bool) -> Facts:
     return {
         "near": link.near,
         "far": link.far,
@@ -87,11 +87,12 @@ def _facts(link: Link) -> Facts:
         "clear_ratio": link.clear_ratio,
         "edges_db": link.edges_db,
         "level_dbm": {"low": link.level_dbm.low, "high": link.level_dbm.high},
+        "back_dbm": {"low": link.back_dbm.low, "high": link.back_dbm.high},
         "to_spare_db": {"low": link.to_spare_db.low, "high": link.to_spare_db.high},
         "rate_mbps": {"low": link.rate_mbps.low, "high": link.rate_mbps.high},
         "rise": {"near_m": link.rise.near_m, "far_m": link.rise.far_m, "both_m": link.rise.both_m},
         "sound": link.sound,
         "in_the_way": list(link.in_the_way),
         "cautions": list(link.cautions),
-        "assumed": list(link.assumed),
+        "assumed": [*link.assumed, *(["power_assumed"] if guessed else [])],
     }

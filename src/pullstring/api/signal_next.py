@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from pullstring.model.geometry import frame_of
 from pullstring.model.refs import Ref
 from pullstring.radio.learning_readings import Reading
 from pullstring.radio.next_reading import Chooser, Wanted
@@ -14,7 +15,7 @@ from pullstring.reach.walking import walk_times
 if TYPE_CHECKING:
     from pullstring.api.signal_worked import Worked
     from pullstring.model.asbuilt import Site
-    from pullstring.radio.scene import Room
+    from pullstring.radio.scene import Room, Spot
 
 MOST = 5  # ours: proposals of one answer
 READING_MIN = 1.5  # ours: a turn within a circle of one metre, and writing it down
@@ -43,12 +44,19 @@ def next_readings(site: Site, work: Worked) -> list[dict[str, Any]]:
                 "floor": room.floor,
                 "x_m": spot[0],
                 "y_m": spot[1],
+                "own_m": _own(site, room, spot),
                 "minutes": one.minutes,
                 "narrows_db": one.narrows_db,
                 "helps": list(one.helps),
             }
         )
     return found
+
+
+def _own(site: Site, room: Room, spot: Spot) -> list[float]:
+    """A spot in the axes of the room's building, as a reading is written."""
+    floor = site.get(Ref("floor", room.floor))
+    return list(frame_of(site, floor.ref_of("building") if floor else None).from_site(spot[0], spot[1]))
 
 
 def _wanted(work: Worked) -> tuple[Wanted, ...]:

@@ -15,7 +15,9 @@ STREAMS, STANDARD = 2, "VHT"  # common practice: what hangs in houses has two an
 WIDTH_MHZ = {"2.4 GHz": 20, "5 GHz": 80, "6 GHz": 80}  # common practice: as it comes out of the box
 WIDTHS_MHZ = {"2.4 GHz": (20,), "5 GHz": (20, 40, 80, 160), "6 GHz": (20, 40, 80, 160, 320)}
 """Widths that exist. IEEE 802.11, from memory."""
-_CHANNEL = re.compile(r"(?:(2\.4|5|6)\s*(?:GHz)?\s*[:=]?\s+)?(?:channel\s*)?(\d{1,3})", re.IGNORECASE)
+_CHANNEL = re.compile(
+    r"(?<![\d.])(?:(2\.4|5|6)\s*(?:GHz)?(?:\s*[:=]\s*|\s+))?(?:channel\s*)?(\d{1,3})(?![\d.])", re.IGNORECASE
+)
 
 
 def thing_of(site: Site, sender: Sender) -> Thing | None:

@@ -130,6 +130,12 @@ class Frame:
             self.z_m + z_m,
         )
 
+    def from_site(self, x_m: float, y_m: float) -> Point:
+        """A spot of the site plan in the building's axes: shifted back and turned back."""
+        turn = math.radians(self.angle_deg)
+        x, y = x_m - self.x_m, y_m - self.y_m
+        return x * math.cos(turn) + y * math.sin(turn), y * math.cos(turn) - x * math.sin(turn)
+
 
 @dataclasses.dataclass(frozen=True)
 class Opening:

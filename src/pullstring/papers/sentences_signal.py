@@ -28,7 +28,6 @@ WHY_NOT_KNOWN = {
     "no_sender": "no access point is known that could be heard there",
     "no_points": "nobody noted where the room lies",
     "too_wide": "too little is known of what lies between: one reading there would settle it",
-    "no_walls": "no wall around it is noted",
 }
 NEED_WHY_NOT = {
     **WHY_NOT_KNOWN,
@@ -59,7 +58,7 @@ AGAIN = {
 LIMITS = {
     "people_and_furniture": "People, furniture, damp and drawing errors move a level by 4 to 6 dB; the ranges hold that.",
     "local_mean": "A level is the mean over about a metre; at one spot a device reads up to 6 dB more or less.",
-    "air_rules": "Channels and powers follow the rules of the place as noted; verify them locally.",
+    "air_rules": "Channels follow the rules of the place as noted, powers are not checked against them; verify both locally.",
     "fewer_paths": "So large a property is followed along fewer ways: round corners and by reflection a level may be higher.",
     "one_device": "One device was used; another one reads differently.",
 }
@@ -71,6 +70,9 @@ LEFT_OUT = {
 SAID = {
     "moved": "As it would be if {0} stood on floor {1} at x {2:g} m, y {3:g} m; nothing was written. Take it for a look: "
     "fewer points and worlds are worked out than for the whole answer.",
+    "offset": "{0} reads {1} dB {2} than a plain antenna would ({3} to {4}), if the access points radiate what is noted or taken.",
+    "next": "Read next in {0}: {1}; it narrows the room that gains most by {2} dB.",
+    "in order": "In this order: the minutes are from the place before.",
     "read there": "Read there, not predicted: {0}.",
     "how to read": "Turn slowly within a circle of one metre and note the middle of five readings; none heard is a reading too.",
     "as device": "Levels are told as {0} reads them.",
@@ -79,7 +81,7 @@ SAID = {
     "or read": "Note one with its model and its place, or enter what is read in a room.",
     "no rooms": "No room is noted, so there is nothing to answer for.",
     "no next": "No further reading would change much.",
-    "distance": "With distance the level falls as the power {0} of it ({1} to {2}); 2 is free space.",
+    "distance": "The level falls with distance to the power {0} ({1} to {2}); in free space it is 2.",
     "columns": "First what nine tenths of a room have or more, in brackets where that lies with 4 chances in 5; then what "
     "half of it has; who serves, and who could take over there.",
 }
@@ -127,6 +129,9 @@ AIR = {
     "hops": "mesh, {0} hops on one radio",
     "of one hop": "{0} of the rate of one hop; a radio of its own between the access points takes that back",
     "practice": "Common practice, not a standard: try it on the spot before it is promised.",
+    "no link": "{0} of them get no link there and count as slowest",
+    "all clear": "all",
+    "cut": "cut",
     "busy": "busy: others wait long",
     "far too much": "does not fit",
     "same": "{0} ({1} dB too loud)",
@@ -137,6 +142,7 @@ AIR = {
     "set": "not noted: to be set",
     "change": "to be changed",
     "narrow": ", less than wanted",
+    "radar": ", must listen for radar first",
     "free": "no two hear each other",
     "overlap": "overlap {0} dB in all",
     "proven": "no plan is better",
@@ -154,5 +160,8 @@ LINK = {
     "tree": "trees stand in the way",
     "trees_grow": "Trees grow, and wet leaves take more than dry ones: look again each summer.",
     "ground": "the ground itself comes too near to the line",
+    "spared": "To spare is over the level for 100 Mb/s on a channel of 40 MHz.",
+    "ground_unknown": "The heights of the ground are not known and were left out.",
+    "power_assumed": "What an end radiates was not noted: taken as 20 dBm.",
     "in the way": "{0} to {1}: {2}.",
 }

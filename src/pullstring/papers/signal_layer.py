@@ -6,7 +6,6 @@ Blue is what is measured or predicted. The drawing is that of the plan without w
 from __future__ import annotations
 
 import dataclasses
-import math
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -62,9 +61,7 @@ def of_answer(answer: Facts, field: Facts) -> Signal:
 
 def in_building(frame: Frame, spot: Facts) -> Point:
     """A spot of the site plan in the axes of a building: turned back and shifted back."""
-    turn = math.radians(frame.angle_deg)
-    x, y = spot["x_m"] - frame.x_m, spot["y_m"] - frame.y_m
-    return x * math.cos(turn) + y * math.sin(turn), y * math.cos(turn) - x * math.sin(turn)
+    return frame.from_site(spot["x_m"], spot["y_m"])
 
 
 def for_signal(scene: Scene, signal: Signal) -> Scene:

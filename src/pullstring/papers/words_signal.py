@@ -174,10 +174,14 @@ def _room_row(room: Facts, band: str, at: Facts, *, first: bool) -> tuple[str, .
         band,
         level(at["level_dbm"], at["low_dbm"], at["high_dbm"]),
         dbm(at["median_dbm"]),
-        (at["server"] or "–") + (f", {at['second']} {dbm(at['second_dbm'])}" if at["second"] else ""),
+        _by(at) if at["level_dbm"] >= SILENT_DBM else "–",
         rate(at["rate_mbps"]) or "–",
         "–" if at["read_dbm"] is None else dbm(at["read_dbm"]),
     )
+
+
+def _by(at: Facts) -> str:
+    return (at["server"] or "–") + (f", {at['second']} {dbm(at['second_dbm'])}" if at["second"] else "")
 
 
 def needs(said: Facts) -> list[Block]:

@@ -68,7 +68,7 @@ def next_line(said: Facts) -> str:
         return SAID["no next"]
     one = said["next"][0]
     room = next((named(r) for r in said["rooms"] if r["room"] == one["room"]), f"room {one['room']}")
-    return f"Read next in {room}: {minutes(one['minutes'])}; it narrows the rooms' answers by {decibels(one['narrows_db'])} dB."
+    return SAID["next"].format(room, minutes(one["minutes"]), decibels(one["narrows_db"]))
 
 
 READ_COLUMNS = ("room", "band", "from", "read, dBm", "predicted", "4 in 5", "off, dB", "so")
@@ -145,8 +145,8 @@ def _offset(offset: Facts) -> str:
     lower, upper = sorted((abs(offset["low_db"]), abs(offset["high_db"])))
     if offset["low_db"] < 0 < offset["high_db"]:
         return f"{device} reads as predicted, within {decibels(upper)} dB."
-    way = "low" if offset["db"] < 0 else "high"
-    return f"{device} reads {decibels(abs(offset['db']))} dB too {way} ({decibels(lower)} to {decibels(upper)})."
+    way = "less" if offset["db"] < 0 else "more"
+    return SAID["offset"].format(device, decibels(abs(offset["db"])), way, decibels(lower), decibels(upper))
 
 
 def next_readings(said: Facts) -> list[Block]:
@@ -158,14 +158,18 @@ def next_readings(said: Facts) -> list[Block]:
     )
     if not rows:
         return []
-    heads = ("room", "name", "where on the site plan", "takes", "narrows by, dB")
-    return [Heading("Where to read next"), Table(heads, rows, "mlllr"), Para(SAID["how to read"])]
+    heads = ("room", "name", "where, in the building's axes", "takes", "narrows by, dB")
+    return [
+        Heading("Where to read next"),
+        Table(heads, rows, "mlllr"),
+        Para(SAID["in order"]),
+        Para(SAID["how to read"]),
+    ]
 
 
 def _spot(one: Facts) -> str:
-    if one.get("x_m") is None:
-        return "anywhere"
-    return f"x {one['x_m']:.1f} m, y {one['y_m']:.1f} m"
+    x, y = one.get("own_m") or (one.get("x_m"), one.get("y_m"))
+    return "anywhere" if x is None or y is None else f"x {x:.1f} m, y {y:.1f} m"
 
 
 def read_parts(said: Facts) -> Sequence[Block]:

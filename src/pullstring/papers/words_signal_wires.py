@@ -36,7 +36,9 @@ def channels(found: Mapping[str, Facts]) -> list[Block]:
 
 
 def _wide(one: Facts) -> str:
-    return f"{one['width_mhz']:g}{AIR['narrow'] if one.get('narrow') else ''}" if one.get("width_mhz") else "–"
+    if not one.get("width_mhz"):
+        return "–"
+    return f"{one['width_mhz']:g}" + "".join(AIR[name] for name in ("narrow", "radar") if one.get(name))
 
 
 def _stays(one: Facts) -> str:
@@ -72,7 +74,7 @@ def air(found: Sequence[Facts]) -> list[Block]:
             _percents(one["low_percent"], one["high_percent"]),
             _percent(one["with_others_percent"]) if one["with_others_percent"] is not None else "–",
             ", ".join(one["waits_for"]) or AIR["nobody"],
-            AIR["busy"] if one["busy"] else "–",
+            _air_so(one),
         )
         for one in found
         if one["needs"]
@@ -84,6 +86,13 @@ def air(found: Sequence[Facts]) -> list[Block]:
 def _percents(low: float, high: float) -> str:
     a, b = _percent(low), _percent(high)
     return a if a == b else f"{a.removesuffix(' %')} to {b}"
+
+
+def _air_so(one: Facts) -> str:
+    told = [AIR["busy"]] if one["busy"] else []
+    if one.get("not_reached"):
+        told.append(AIR["no link"].format(len(one["not_reached"])))
+    return "; ".join(told) or "–"
 
 
 def _percent(value: float) -> str:
@@ -113,9 +122,9 @@ def links(found: Sequence[Facts]) -> list[Block]:
         (
             f"{one['near']} to {one['far']}",
             figures.metres(one["length_m"]),
-            f"{round(100 * one['clear_ratio'])} %" if one.get("clear_ratio") is not None else "–",
+            _clear(one.get("clear_ratio")),
             _higher(one.get("rise")),
-            between(*_ends(one.get("level_dbm")), bare=True),
+            between(*_weaker(one), bare=True),
             _decibels(one.get("to_spare_db")),
             rate(_ends(one["rate_mbps"])) if one.get("rate_mbps") else "–",
         )
@@ -123,15 +132,28 @@ def links(found: Sequence[Facts]) -> list[Block]:
     )
     if not rows:
         return []
-    heads = ("from and to", "far", "zone clear", "to be clear", "dBm", "dB to spare", "Mb/s")
+    heads = ("from and to", "far", "zone clear", "to be clear", "dBm, weaker way", "dB to spare", "Mb/s")
     codes = dict.fromkeys(c for one in found for c in one.get("cautions") or ())
+    taken = dict.fromkeys(c for one in found for c in one.get("assumed") or ())
     met = [(one, [sentence(LINK, kind) for kind in one.get("in_the_way") or ()]) for one in found]
     return [
         Heading("Between buildings"),
         Table(heads, rows, "lrrllll"),
         *(Para(LINK["in the way"].format(one["near"], one["far"], ", ".join(told))) for one, told in met if told),
+        Para(" ".join([LINK["spared"], *(sentence(LINK, code) for code in taken)])),
         *(Para(CAUTIONS.get(code) or LINK[code], "caution") for code in dict.fromkeys(["mast_trades", *codes])),
     ]
+
+
+def _clear(ratio: float | None) -> str:
+    """How much of the first zone is clear, of what matters."""
+    return AIR["all clear"] if ratio is None or ratio >= 1 else AIR["cut"] if ratio < 0 else f"{round(100 * ratio)} %"
+
+
+def _weaker(one: Facts) -> Any:
+    """The level in the weaker of both directions."""
+    ways = [_ends(one[name]) for name in ("level_dbm", "back_dbm") if one.get(name) is not None]
+    return min(ways, default=(None, None))
 
 
 def _ends(value: Any) -> Any:
