@@ -6,6 +6,7 @@ Everything stands in the building's own axes. Walls are barriers; doors, hatches
 from __future__ import annotations
 
 import dataclasses
+import itertools
 import math
 from collections.abc import Iterable, Iterator, Sequence
 
@@ -182,14 +183,31 @@ def open_edges(one: Shape, other: Shape, barriers: Shape | None) -> list[tuple[P
     return [(_half_way(piece), float(piece.length)) for piece in _lines(common) if piece.length >= PASS_M]
 
 
-def facing(one: Shape, other: Shape) -> tuple[Point, float]:
-    """The middle of the longest edge with which one region faces another, and the length of all such edges [m]."""
+def facing(one: Shape, other: Shape, near: Point | None = None) -> tuple[Point, float]:
+    """The middle of the longest edge with which one region faces another, and the length of all such edges [m].
+
+    Of edges of one length the one nearest to a point is taken (the other region's middle unless given), so that a house
+    that is turned has its ways where they were.
+    """
     common = _near_edge(one, other, float(one.distance(other)))
-    pieces = sorted(_lines(common), key=lambda p: -float(p.length))
+    towards = shapely.Point(near) if near else other.centroid
+
+    def order(piece: Shape) -> tuple[float, float]:
+        return -round(float(piece.length), 3), round(float(towards.distance(shapely.Point(_half_way(piece)))), 3)
+
+    pieces = sorted((side for line in _lines(common) for side in _sides(line)), key=order)
     if not pieces:
         corner = shapely.get_point(shapely.shortest_line(one, other), 0)
         return (float(corner.x), float(corner.y)), 0.0
     return _half_way(pieces[0]), float(sum(p.length for p in pieces))
+
+
+def _sides(line: Shape) -> list[Shape]:
+    """A line as it is; one that runs all round has no middle, so its straight sides."""
+    if not line.is_ring:
+        return [line]
+    corners = list(line.simplify(SLACK_M).coords)
+    return [shapely.LineString(pair) for pair in itertools.pairwise(corners)]
 
 
 def _near_edge(one: Shape, other: Shape, gap: float) -> Shape:

@@ -97,13 +97,14 @@ def _guess(
 
 def _guess_ways_out(net: Net) -> None:
     """A door to outdoors for each part of a ground floor that has none, as far off as a detour from the middle of a room."""
+    middle_of_all = _middle_of_all(net)
     for building, outside in net.outdoors.items():
         storey = ground(net, building)
         assert storey is not None
         free, found = net.ways.regions[outside].shape, []
         for region in storey.drawn:
             room = on_site(storey, net.ways.regions[region].shape)
-            at, long = floors.facing(room, free)
+            at, long = floors.facing(room, free, middle_of_all)
             if (gap := float(room.distance(free))) <= WAY_OUT_M:
                 found.append((round(gap, 2), -round(long, 2), _invariant(net, region), region, at))
         for *_, region, at in sorted(found):
@@ -117,6 +118,17 @@ def _guess_ways_out(net: Net) -> None:
                 seconds=net.pace.door_s,
                 metres=net.pace.guesses.detour * far + net.pace.guesses.room_m,
             )
+
+
+def _middle_of_all(net: Net) -> Point | None:
+    """The middle of all drawn regions, on the site plan: it goes with the property wherever that is turned or shifted."""
+    spots = [
+        storey.frame.to_site(middle, 0.0)[:2]
+        for storey in net.storeys.values()
+        for region in storey.drawn
+        if (middle := net.ways.regions[region].middle())
+    ]
+    return (sum(x for x, _ in spots) / len(spots), sum(y for _, y in spots) / len(spots)) if spots else None
 
 
 def _guess_across(net: Net) -> None:
