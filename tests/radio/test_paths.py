@@ -30,6 +30,8 @@ from tests.radio.by_hand import (
     wall,
 )
 
+NOTHING_DBM = -149.9  # ways that lose 150 dB and more are not followed, and these senders radiate 0 dBm
+
 HERE = (0.0, 0.0, 1.5)
 TEN = plain("ten", loss_db=10.0)
 DARK = plain("dark", loss_db=200.0)
