@@ -130,7 +130,8 @@ def demo(folder: Path) -> int:
         said(1.0, f"{stage}, as of {day}")
     api.export(site, Request(today=STAGES[-1][1]), folder=folder / "tables")
     click.echo(
-        f"\nAsk on:  pullstring runs {site}\n         pullstring trace {site} --next\n         pullstring signal {site}\n         pullstring if-cut {site} E01"
+        f"\nAsk on:  pullstring runs {site}\n         pullstring trace {site} --next\n"
+        f"         pullstring signal {site}\n         pullstring if-cut {site} E01"
     )
     return 0
 
