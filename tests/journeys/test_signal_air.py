@@ -220,3 +220,12 @@ def test_rules__an_unknown_rule_set_takes_the_usual_one_and_says_which(tmp_path)
     path = house(tmp_path, [unit("A1")])
     other = plain(api.signal(path, dataclasses.replace(ASKED, rules="somewhere")).answer)
     assert other["channels"]["5 GHz"]["rules"] == "example-A"
+
+
+def test_faults_of_the_plan__five_first_and_all_when_asked(tmp_path):
+    heard = [stranger("HALL", 6, -60, n) | {"conditions": f"heard from X{n}"} for n in range(7)]
+    path = house(tmp_path, [unit("A1")], heard)
+    first, every = (pullstring("signal", path, *more, *DATE).stdout for more in ((), ("--all",)))
+    assert "All of them: signal --all" in first
+    assert first.count("Remedy:") == 5
+    assert every.count("Remedy:") >= 7 and "--all" not in every

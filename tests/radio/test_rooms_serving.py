@@ -1,8 +1,6 @@
-"""What hangs on each access point and how much of its air that takes; what changes between two answers."""
+"""What hangs on each access point and how much of its air that takes."""
 
 from __future__ import annotations
-
-import math
 
 import numpy as np
 import pytest
@@ -10,11 +8,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pullstring.radio.needs import Part, Wanted
-from pullstring.radio.needs_met import NeedAnswer, need_answer
+from pullstring.radio.needs_met import need_answer
 from pullstring.radio.room_rates import Station, devices, rates
 from pullstring.radio.rooms import RoomSamples, room_answer
 from pullstring.radio.rooms_assumed import assumed_rules
-from pullstring.radio.rooms_compare import compare, compare_needs
 from pullstring.radio.serving import hanging, radio_name, with_others
 from pullstring.radio.sharing import Turns
 
@@ -150,56 +147,3 @@ def test_with_others__adds_up_and_may_make_a_finding():
     assert (h.is_busy, h.waits_for) == (True, ("B, 5 GHz", "stranger"))
     (alone,) = with_others(tuple(found.values()), [], RULES)
     assert alone.with_others_percent is None
-
-
-# What changes
-
-
-def rooms(**levels):
-    found = {}
-    for room, level in levels.items():
-        a, b = level
-        sampled = RoomSamples(room, ("A", "B"), {"5 GHz": np.array([[[a], [b]]], dtype=float)}, 0.0)
-        found[room] = room_answer(sampled, edges={}, rules=RULES, barred=None)
-    return found
-
-
-def test_compare__largest_first_and_what_comes_or_goes_before_all():
-    nan = math.nan
-    before = rooms(R1=(-60, -80), R2=(-60, -80), R3=(-60, -80), R4=(nan, nan), R5=(-50, -80), R6=(-60, -80))
-    after = rooms(R1=(-64, -80), R2=(-60.2, -80), R3=(-71, -80), R4=(-70, -80), R5=(nan, nan), R6=(-60, -59.8))
-    found = compare(before, after, least_db=0.5)
-    assert [(c.room, c.before_dbm, c.after_dbm) for c in found] == [
-        ("R4", None, -70.0),  # nobody sent there before
-        ("R5", -50.0, None),
-        ("R3", -60.0, -71.0),
-        ("R1", -60.0, -64.0),
-        ("R6", -60.0, -59.8),  # hardly stronger, but another serves
-    ]
-    assert [c.change_db for c in found[2:]] == pytest.approx([-11.0, -4.0, 0.2])
-    assert (found[-1].server_before, found[-1].server_after) == ("A", "B")
-
-
-def test_compare__nothing_changed_says_nothing_and_both_ways_mirror():
-    one, other = rooms(R1=(-60, -80), R2=(-70, -50)), rooms(R1=(-66, -80), R2=(-70, -58))
-    assert compare(one, one, least_db=0.0001) == ()
-    there, back = compare(one, other, least_db=0.5), compare(other, one, least_db=0.5)
-    assert [(c.room, c.change_db) for c in there] == [(c.room, -c.change_db) for c in back]
-    assert [c.room for c in there] == ["R2", "R1"]
-
-
-def test_compare_needs__what_moved():
-    sampled = {
-        level: RoomSamples("R1", ("A", "B"), {"5 GHz": np.array([[[level], [-99.0]]])}, 0.0) for level in (-60.0, -66.0)
-    }
-
-    def answers(level) -> list[NeedAnswer]:
-        return [
-            need_answer(wanted(n, *p), sampled[level], stations=STATIONS, rules=RULES, barred=why)
-            for n, p, why in (("N1", [part()], None), ("N2", [part()], "too_wide" if level == -66.0 else None))
-        ]
-
-    found = compare_needs(answers(-60.0), answers(-66.0))
-    assert [(c.need, c.after is None) for c in found] == [("N2", True), ("N1", False)]
-    assert found[1].after < found[1].before
-    assert compare_needs(answers(-60.0), answers(-60.0)) == ()

@@ -35,6 +35,7 @@ def _slowly(started: float) -> Progress:
     "--doors", type=click.Choice(["usual", "open", "shut"]), default="usual", help="how all doors and hatches stand"
 )
 @click.option("--even-layers", "even", is_flag=True, help="take layers of walls as even to the millimetre as drawn")
+@click.option("--all", "whole", is_flag=True, help="every fault of the plan and the readings, not the first five alone")
 @click.option("--link", nargs=2, metavar="END END", help="a link through the air between two access points or places")
 @click.option(
     "--move",
@@ -49,6 +50,7 @@ def signal(
     planned: bool,
     doors: str,
     even: bool,
+    whole: bool,
     link: tuple[str, ...] | None,
     move: tuple[str, ...] | None,
     as_json: bool,
@@ -63,7 +65,7 @@ def signal(
         return give(answer, as_json=as_json, strict=strict)
     told = _slowly(time.monotonic())
     answer = api.signal(path, asked, planned=planned, doors=doors, even=even, links=link or (), progress=told)
-    return give(answer, as_json=as_json, strict=strict)
+    return give(answer, as_json=as_json, strict=strict, whole=whole)
 
 
 def _metres(text: str) -> float:

@@ -87,7 +87,6 @@ SAID = {
 }
 ASSUMED_SIGNAL = {
     "signal_priors": "losses of walls and powers of access points are as their class has them, with a wide spread, until read",
-    "doors_shut": "doors stand as they usually do, and shut where nobody noted it",
 }
 PAPER = {
     "sheet": "Signal on floor {0}, {1}, 1:{2}",

@@ -52,7 +52,7 @@ def _footer(answer: Answer) -> str:
 def _tail(answer: Answer, whole: bool) -> list[Block]:
     blocks: list[Block] = []
     if answer.problems and answer.verb != "sheet":
-        blocks += _problems(answer.problems, whole)
+        blocks += _problems(answer.problems, whole, answer.verb)
     said = {b.text for b in blocks if isinstance(b, Para)}
     blocks += [Para(w, "caution") for c in answer.cautions if (w := CAUTIONS.get(c, c)) not in said]
     if answer.assumed:
@@ -95,12 +95,14 @@ def _beside(problems: Sequence[Problem]) -> list[Block]:
     return [Para(CAUTIONS[c], "caution") for c in dict.fromkeys(r.caution for r in rows) if c]
 
 
-def _problems(problems: Sequence[Problem], whole: bool) -> list[Block]:
+def _problems(problems: Sequence[Problem], whole: bool, verb: str) -> list[Block]:
     shown = problems if whole else problems[:FIRST_LINES]
     rows = tuple((SEVERITY[p.severity.name.lower()], problem(p)) for p in shown)
     blocks: list[Block] = [Heading("What is wrong, worst first"), Table(("why it matters", "what and remedy"), rows)]
     if left := len(problems) - len(shown):
-        blocks.append(Para(f"{left} more of lesser harm: {_counted(problems[len(shown) :])}. All of them: site --all"))
+        told = "signal" if verb == "signal" else "site"  # faults of the plan are told by signal alone
+        counted = _counted(problems[len(shown) :])
+        blocks.append(Para(f"{left} more of lesser harm: {counted}. All of them: {told} --all"))
     return blocks + _beside(shown)
 
 

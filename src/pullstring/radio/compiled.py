@@ -24,7 +24,6 @@ Many = int
 Tracer = Callable[[Floats, Floats], tuple[NDArray[np.float32], NDArray[np.uint8]]]
 CELL_M = 3.0  # ours: points so close together share their lists of surfaces
 SAMPLE_M = 2.0  # ours: so far apart a wall is looked at from afar
-LOOKERS = 4  # ours: points of a cell from which is looked
 MARGIN = 2.0  # ours: sight from afar is taken to be 3 dB too dark
 
 

@@ -19,8 +19,6 @@ DEFER_DBM = -82.0
 """A radio waits for a start of frame at this level in each 20 MHz. [dBm] IEEE 802.11 clear channel assessment (from memory)."""
 ROAMING_DBM = -75.0
 """The second access point should arrive with this. [dBm] Common practice, a target and no standard."""
-BUSY_SHARE = 0.5
-"""Above this share of airtime waiting grows quickly; ours, common practice."""
 
 
 @dataclasses.dataclass(frozen=True)

@@ -55,7 +55,7 @@ def _signal(desk: Desk) -> Callable[[Asked], Response]:
         said = answer.answer
         floors = api.every_floor(desk.path, request)
         floor, band = _chosen(asked, floors, said)
-        made = page_of(answer)
+        made = page_of(answer, whole=True)
         read, rest = parts_of(said)
         moved, then, says = _asked_move(desk, asked, said, floor, band)
         return shown(
