@@ -68,7 +68,7 @@ def slab(text: str) -> float:
     polarisation = "TM" if text.endswith("TM") else "TE"
     slabs = importlib.import_module("pullstring.radio.slab")
     return loss_db(
-        slabs.transmission(layers(text), frequency_hz=hz(text), cos_incidence=cos, polarisation=polarisation)
+        slabs.of_layers(layers(text), frequency_hz=hz(text), cos_incidence=cos, polarisation=polarisation)[0]
     )
 
 

@@ -185,4 +185,4 @@ def test_polarisation__another_word_is_refused():
 
 def test_material__that_the_table_does_not_hold():
     with pytest.raises(KeyError):
-        slab.transmission((Layer("cheese", 0.1),), frequency_hz=HZ, cos_incidence=1.0, polarisation="TE")
+        slab.of_layers((Layer("cheese", 0.1),), frequency_hz=HZ, cos_incidence=1.0, polarisation="TE")[0]

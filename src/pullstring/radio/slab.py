@@ -143,10 +143,10 @@ def mean_powers(
     return through, np.minimum(back, 1 - through)  # very thin and lossy sheets would throw back more than is left
 
 
-def transmission(
+def of_layers(
     layers: Sequence[Layer], *, frequency_hz: float, cos_incidence: Floats | float, polarisation: str
-) -> Complex:
-    """Complex transmission of layers in air, with interference.
+) -> tuple[Complex, Complex]:
+    """Complex transmission and reflection of layers in air, with interference: `scattering` of their materials.
 
     Parameters
     ----------
@@ -161,44 +161,15 @@ def transmission(
 
     Returns
     -------
-    complex array
-        Amplitude ratio; see `scattering`. [1]
+    T, R : complex arrays
+        Amplitude ratios. [1]
 
     References
     ----------
     ITU-R P.2040-4 (09/2025), slabs of several layers. Checked in ``tests/published/test_p2040.py``.
     """
     stack = sheets(layers, frequency_hz=frequency_hz)
-    return scattering(stack, frequency_hz=frequency_hz, cos_incidence=cos_incidence, polarisation=polarisation)[0]
-
-
-def reflection(
-    layers: Sequence[Layer], *, frequency_hz: float, cos_incidence: Floats | float, polarisation: str
-) -> Complex:
-    """Complex reflection of layers in air, with interference.
-
-    Parameters
-    ----------
-    layers : sequence of Layer
-        From the side of incidence.
-    frequency_hz : float
-        [Hz]
-    cos_incidence : float or array
-        Cosine of the angle to the normal, above 0 and up to 1. [1]
-    polarisation : str
-        "TE" or "TM".
-
-    Returns
-    -------
-    complex array
-        Amplitude ratio; see `scattering`. [1]
-
-    References
-    ----------
-    ITU-R P.2040-4 (09/2025), slabs of several layers. Checked in ``tests/published/test_p2040.py``.
-    """
-    stack = sheets(layers, frequency_hz=frequency_hz)
-    return scattering(stack, frequency_hz=frequency_hz, cos_incidence=cos_incidence, polarisation=polarisation)[1]
+    return scattering(stack, frequency_hz=frequency_hz, cos_incidence=cos_incidence, polarisation=polarisation)
 
 
 def _admittance(eps: complex, cos: Complex, te: bool) -> tuple[Complex, Complex]:
