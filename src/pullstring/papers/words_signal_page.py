@@ -20,12 +20,17 @@ from pullstring.papers.words_signal import (
     why_weak,
 )
 from pullstring.papers.words_signal_read import learned, read_parts
-from pullstring.papers.words_signal_said import between, dbm, rate
+from pullstring.papers.words_signal_said import SILENT_DBM, between, dbm, rate
 from pullstring.papers.words_signal_wires import air, channels, links, uplinks
 
 Facts = Mapping[str, Any]
 CHANGED_DB = 0.5
 """Ours: a smaller change of the level is called none."""
+
+
+def heard(at: Facts) -> float:
+    """The level of a room, and of what no receiver hears the level at which that begins: below it nothing changes."""
+    return max(float(at["level_dbm"]), float(SILENT_DBM))
 
 
 def room_rows(said: Facts, *, band: str, floor: str) -> list[dict[str, Any]]:
@@ -48,11 +53,11 @@ def _row(room: Facts, band: str) -> dict[str, Any]:
         return {**row, "why": why_not_known(room) if not room["known"] else PAGE["not in band"], "level": None}
     return {
         **row,
-        "level": at["level_dbm"],
+        "level": heard(at),
         "now": dbm(at["level_dbm"]),
         "between": between(at["low_dbm"], at["high_dbm"], bare=True),
         "half": dbm(at["median_dbm"]),
-        "by": at["server"] or "–",
+        "by": (at["server"] or "–") if at["level_dbm"] >= SILENT_DBM else "–",
         "second": f"{at['second']} {dbm(at['second_dbm'])}" if at["second"] else "",
         "rate": rate(at["rate_mbps"]),
         "read": "" if at["read_dbm"] is None else dbm(at["read_dbm"]),
@@ -69,7 +74,7 @@ def then_rows(after: Facts) -> dict[str, dict[str, dict[str, Any]]]:
     """The same for a page that knows what was before: by room and band, the level then and its words."""
     return {
         r["room"]: {
-            band: {"level": at["level_dbm"], "words": dbm(at["level_dbm"]), "by": at["server"] or "–"}
+            band: {"level": heard(at), "words": dbm(at["level_dbm"]), "by": at["server"] or "–"}
             for band, at in r["bands"].items()
         }
         for r in after["rooms"]
@@ -79,7 +84,7 @@ def then_rows(after: Facts) -> dict[str, dict[str, dict[str, Any]]]:
 def _then(old: Facts | None, new: Facts | None) -> dict[str, str]:
     if new is None:
         return {"words": "–", "change": "", "by": ""}
-    change = "" if old is None else changed(new["level_dbm"] - old["level_dbm"])
+    change = "" if old is None else changed(heard(new) - heard(old))
     return {"words": dbm(new["level_dbm"]), "change": change, "by": new["server"] or "–"}
 
 
@@ -148,7 +153,7 @@ def moved_says(before: Facts, after: Facts, *, band: str, sender: str, x: str, y
     """How many rooms are better and worse, as one sentence."""
     old = {r["room"]: r["bands"].get(band) for r in before["rooms"]}
     pairs = [(old.get(r["room"]), r["bands"].get(band)) for r in after["rooms"]]
-    by_db = [new["level_dbm"] - was["level_dbm"] for was, new in pairs if was and new]
+    by_db = [heard(new) - heard(was) for was, new in pairs if was and new]
     better, worse = sum(d >= CHANGED_DB for d in by_db), sum(d <= -CHANGED_DB for d in by_db)
     told = [PAGE[word].format(n) for word, n in (("better", better), ("worse", worse)) if n]
     return PAGE["moved"].format(sender, x, y, ", ".join(told) or PAGE["no change"])
