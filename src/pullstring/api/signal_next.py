@@ -10,7 +10,9 @@ from pullstring.model.geometry import frame_of
 from pullstring.model.refs import Ref
 from pullstring.radio.learning_readings import Reading
 from pullstring.radio.next_reading import Chooser, Wanted
+from pullstring.reach.walking import constants as walking_constants
 from pullstring.reach.walking import walk_times
+from pullstring.trace.assumed import assumed_costs
 
 if TYPE_CHECKING:
     from pullstring.api.signal_worked import Worked
@@ -19,7 +21,6 @@ if TYPE_CHECKING:
 
 MOST = 5  # ours: proposals of one answer
 READING_MIN = 1.5  # ours: a turn within a circle of one metre, and writing it down
-WALK_M_PER_S, STAIRS_S, DOOR_S = 1.2, 20.0, 5.0  # common practice, as for tracing
 MOST_CANDIDATES = 60  # ours
 USUAL_DEVICE = "phone"
 
@@ -95,5 +96,6 @@ def _minutes(site: Site, rooms: list[Room]) -> Any:
     closet = next((r.ref for r in site.of_kind("room") if r.text("closet") == "yes"), None)
     refs = [Ref("room", r.name) for r in rooms]
     start = closet or refs[0]
-    walk = walk_times(site, [start, *refs], walk_m_per_s=WALK_M_PER_S, stairs_s=STAIRS_S, door_s=DOOR_S)
+    pace, door_s = assumed_costs(), walking_constants()["door_s"]
+    walk = walk_times(site, [start, *refs], walk_m_per_s=pace.walk_m_per_s, stairs_s=pace.stairs_s, door_s=door_s)
     return walk.seconds[:, 1:] / 60

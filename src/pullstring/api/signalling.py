@@ -203,6 +203,7 @@ def reading_rows(work: Worked) -> list[Facts]:
 
 def learned_rows(work: Worked) -> Facts:
     """What readings taught, in plain numbers."""
+    from pullstring.radio.learning import FOUR_IN_FIVE
     from pullstring.radio.scene import MIDDLE_HZ
     from pullstring.radio.skins import normal_loss_db
 
@@ -212,7 +213,7 @@ def learned_rows(work: Worked) -> Facts:
     walls = []
     for one in learned.walls:
         prior = normal_loss_db(work.scene.skins[one.name], band=one.band, frequency_hz=MIDDLE_HZ[one.band])
-        if one.high - one.low < 0.95 * 2 * 1.2816 * one.before_spread:  # something was learned of it
+        if one.high - one.low < 0.95 * 2 * FOUR_IN_FIVE * one.before_spread:  # something was learned of it
             walls.append(
                 {
                     "wall_type": one.name,
