@@ -3,6 +3,7 @@
 Where an entry lies is found without reading the file format: the bytes of its line are looked for, page by page.
 """
 
+import contextlib
 import hashlib
 import random
 import re
@@ -12,7 +13,7 @@ import sqlite3
 import pytest
 
 from pullstring.log import attachments
-from pullstring.log.refusals import NotARecord
+from pullstring.log.refusals import Corrupted, NotARecord
 from pullstring.log.rescue import rescued
 from pullstring.log.store import create, open_store
 from pullstring.model.entries import StruckOut, to_json
@@ -418,3 +419,19 @@ def test_step_1__an_older_file_is_rescued_too(tmp_path):
         found = rescue(tmp_path, bent)
         assert [e.id for e in found.entries] == ["a", "c", "d"] and [m.id for m in found.markers] == ["b"]
         assert [i.sha256 for i in found.attachments] == [NAME] and found.site_code == "HUT"
+
+
+@pytest.mark.parametrize("bit", [0x01, 0x20], ids=["another hash", "no hash"])
+def test_a_bent_hash_of_what_was_redacted__is_not_taken(tmp_path, whole, bit):
+    """SQLite finds such a file sound: no index holds the hash. The line beside it and the table of redactions still tell it."""
+    data, truth = whole
+    marker = min(truth.markers, key=lambda m: m.id)
+    place = next(found.start() for found in re.finditer((marker.digest + marker.key).encode() + b'{"red', data)) + 30
+    bent = data[:place] + bytes([data[place] ^ bit]) + data[place + 1 :]
+    found = rescue(tmp_path, bent)
+    with contextlib.closing(sqlite3.connect(tmp_path / "damaged")) as file:
+        assert file.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
+    assert truth.check(found, {place // PAGE}) >= set(truth.entries) - {marker.id}
+    assert set(found.markers) == truth.markers - {marker}
+    with open_store(tmp_path / "damaged", read_only=True) as store, pytest.raises(Corrupted, match=marker.id):
+        store.markers()

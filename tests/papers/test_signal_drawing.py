@@ -98,6 +98,14 @@ def test_contours__what_is_not_known_has_area_and_no_line() -> None:
     assert found.low_dbm is not None and found.low_dbm >= -50 - 5 * 4 - 3
 
 
+def test_contours__without_a_spot_nothing_is_known() -> None:
+    """A floor whose rooms nobody drew has no spots; of parts of it, if there are any, nothing is known."""
+    none = {"x_m": [], "y_m": [], "level_dbm": [], "unknown": []}
+    assert contours(none, [], edge_dbm=-67, shortest_m=0.5).unknown.is_empty
+    found = contours(none, [shapely.box(0, 0, 0.2, 6)], edge_dbm=-67, shortest_m=0.5)
+    assert found.unknown.area == pytest.approx(1.2) and found.lines == () and found.low_dbm is None
+
+
 def test_parts_of_floor__rooms_without_a_wall_between_are_one() -> None:
     """The passage of the house has two pieces; walls part it from all else."""
     plan = floor_plan(house(), FLOOR)

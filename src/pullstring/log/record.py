@@ -15,7 +15,7 @@ from types import TracebackType
 from typing import Any, Self
 
 from pullstring.log.refusals import Corrupted, NoSuchEntry, RecordError
-from pullstring.log.union import Marker, Speaker, United, unite
+from pullstring.log.union import Marker, Speaker, United, marker_line, unite
 from pullstring.model.entries import Body, Entry, StruckOut, digest, from_json, many_made
 from pullstring.model.when import BadDate, When, parse_when
 
@@ -92,11 +92,21 @@ class Record(abc.ABC):
         ):
             named.setdefault(entry_id, []).append(sha256)
         found = self.rows(
-            "SELECT id, tick, device, n, digest, key FROM entries WHERE id IN (SELECT id FROM redactions)"
+            "SELECT id, tick, device, n, digest, key, line, "
+            "(SELECT marker FROM redactions WHERE redactions.id = entries.id) "
+            "FROM entries WHERE id IN (SELECT id FROM redactions)"
         )
+        broken = [row[0] for row in found if not row[6] == row[7] == marker_line(row[4])]
+        if broken:
+            raise Corrupted(
+                self.where,
+                broken,
+                "redacted entries do not agree with their marker",
+                "take another copy of this record",
+            )
         markers = [
             Marker(name, tick, device, n, hash_of_line, key, tuple(named.get(name, ())))
-            for name, tick, device, n, hash_of_line, key in found
+            for name, tick, device, n, hash_of_line, key, *_ in found
         ]
         return sorted(markers, key=lambda m: (m.tick, m.device, m.n, m.id))
 

@@ -81,6 +81,9 @@ def contours(
     shortest_m : float
         Lines shorter than this are left out. [m]
     """
+    parts = list(parts)
+    if not len(field["x_m"]) or not len(field["y_m"]):
+        return Contours((), shapely.union_all(parts), None, None)
     grid = _Grid.of(field)
     raw: list[tuple[int, tuple[Point, ...]]] = []
     dark: list[BaseGeometry] = []
