@@ -25,7 +25,7 @@ USABLE_DBM = -100.0  # with 0 dBm radiated: 100 dB between antennas; less is of 
 def powers_db(house, spot, points, *, cut, least=LEAST_SHARE):
     from pullstring.radio.compiled import tracer
 
-    power, _ = tracer(house, points, BEST, cut=cut, least=least, bundles=BUNDLES)(np.asarray(spot, float), EVEN)
+    [(power, _)] = tracer(house, points, BEST, cut=cut, least=least, bundles=BUNDLES)([(np.asarray(spot, float), EVEN)])
     return 10 * np.log10(power.sum(2))
 
 
@@ -76,13 +76,15 @@ def test_sight_from_afar__is_no_darker_than_the_leg_itself(seed):
     house = house_of(thrown(seed, storeys=2, turn_deg=17.0))
     spot, points = np.array(thrown(seed, storeys=2, turn_deg=17.0).senders[0].spot), spots(seed, thrown(seed), count=40)
     made = compiled._made(house, np.asarray(points, float), EDGES)
-    straight = dataclasses.replace(EDGES, openings=0)
-    power, _ = compiled.tracer(house, np.asarray(points, float), straight, cut=0.0, least=1e-40, bundles=1)(spot, EVEN)
+    straight, work = dataclasses.replace(EDGES, openings=0), compiled._work(house)
+    [(power, _)] = compiled.tracer(house, np.asarray(points, float), straight, cut=0.0, least=1e-40, bundles=1)(
+        [(spot, EVEN)]
+    )
     far = np.maximum(np.sqrt(((np.asarray(points) - spot) ** 2).sum(1)), 0.5)
     kept = power[:, :, 0] * (4 * np.pi * far / house.wavelength_m[:, None]) ** 2
     for n, point in enumerate(points):
-        kernels_sight.clear(made.flat, *spot, *point, made.work)
-        assert (kept[:, n] <= made.work.room[8, : len(kept)] * (1 + 1e-5)).all()
+        kernels_sight.clear(made.flat, *spot, *point, work)
+        assert (kept[:, n] <= work.room[8, : len(kept)] * (1 + 1e-5)).all()
     assert (kept < 0.5).any()
 
 

@@ -7,7 +7,8 @@ import hashlib
 import importlib.resources
 import itertools
 import sysconfig
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
 
 import numba
 import numpy as np
@@ -16,12 +17,17 @@ from numpy.typing import NDArray
 from pullstring.radio.gates import Gate
 from pullstring.radio.paths import House, Kinds
 from pullstring.radio.skins import STEPS
+from pullstring.radio.surfaces import CLOSED_M
 
 Floats = NDArray[np.float64]
 Whole = NDArray[np.int32]
 Ratio = float
 Many = int
-Tracer = Callable[[Floats, Floats], tuple[NDArray[np.float32], NDArray[np.uint8]]]
+Sending = tuple[Floats, Floats]
+"""Where a sender stands, and the table of its antenna."""
+Found = tuple[NDArray[np.float32], NDArray[np.uint8]]
+Tracer = Callable[[Sequence[Sending]], Iterator[Found]]
+TASKS = 8  # ours: fewer senders are traced one after the other, each in so many parts, by cells
 CELL_M = 3.0  # ours: points so close together share their lists of surfaces
 SAMPLE_M = 2.0  # ours: so far apart a wall is looked at from afar
 MARGIN = 2.0  # ours: sight from afar is taken to be 3 dB too dark
@@ -39,7 +45,7 @@ if not numba.config.CACHE_DIR:  # what was compiled stays with the environment, 
 
 from pullstring.radio import kernels, kernels_lists, kernels_sight  # noqa: E402
 from pullstring.radio.kernels_cells import Aids, Cells, Sent, Sum  # noqa: E402
-from pullstring.radio.kernels_house import LANES, Flat, Work  # noqa: E402
+from pullstring.radio.kernels_house import GROUP, LANES, Flat, Work  # noqa: E402
 
 
 @dataclasses.dataclass(frozen=True)
@@ -54,13 +60,12 @@ class _Made:
     cells: Cells
     between: Floats
     """Most that is left between two things. [things, things, bands]"""
-    work: Work
     back: NDArray[np.int64]
     """Where a point stands in the order of the cells."""
 
 
 def tracer(house: House, points: Floats, kinds: Kinds, *, cut: Ratio, least: Ratio, bundles: Many) -> Tracer:
-    """A function that traces one sender (spot, antenna table) to the points, by the compiled kernels.
+    """A function that traces senders (spot, antenna table) to the points, by the compiled kernels, each in a thread of its own.
 
     Parameters
     ----------
@@ -82,35 +87,49 @@ def tracer(house: House, points: Floats, kinds: Kinds, *, cut: Ratio, least: Rat
     """
     made = _made(house, points, kinds)
     bands, skins = house.made.through.shape[:2]
+    cells = len(made.cells.start) - 1
 
-    def traced(spot: Floats, gain: Floats) -> tuple[NDArray[np.float32], NDArray[np.uint8]]:
-        total = made.flat.plates.shape[1]
-        out = Sum(
+    def whole(sending: Sending) -> Found:
+        return in_parts(sending, map, 1)
+
+    def in_parts(sending: Sending, run: Callable[..., Iterator[None]], parts: Many) -> Found:
+        sent, out = _sent(made, np.asarray(sending[0], float), sending[1]), begun()
+        borders = np.linspace(0, cells, parts + 1).astype(int)
+        for _ in run(lambda first, last: part(sent, out, first, last), borders[:-1], borders[1:]):
+            pass
+        return out.power.astype(np.float32)[:, made.back], out.counts[made.back]
+
+    def begun() -> Sum:
+        total, rims, gates = made.flat.plates.shape[1], len(made.aids.rims), len(made.aids.gates)
+        return Sum(
             np.zeros((len(points), bands)),
-            np.zeros(total * total + len(made.aids.gates) ** 2 + 1, np.int32),
-            np.zeros((len(made.aids.rims) * total // LANES + 1, 13, LANES) if kinds.mixed else (1, 13, LANES)),
+            np.zeros(total * total + gates**2 + 1, np.int32),
+            np.zeros((rims * total // LANES + 1, 13, LANES) if kinds.mixed else (1, 13, LANES)),
             np.zeros(len(points), np.int64),
             np.zeros((bands, len(points), bundles)),
             np.zeros((len(points), bundles, skins), np.uint8),
             np.array([cut, least]),
         )
-        sent = _sent(made, np.asarray(spot, float), gain)
-        kernels.trace(made.flat, made.aids, made.cells, sent, kinds.reflections, kinds.openings, out, made.work)
-        return out.power.astype(np.float32)[:, made.back], out.counts[made.back]
+
+    def part(sent: Sent, out: Sum, first: int, last: int) -> None:
+        own = out._replace(listed=np.zeros_like(out.listed), ways=np.zeros_like(out.ways))
+        kinds_of = (kinds.reflections, kinds.openings)
+        kernels.trace(made.flat, made.aids, made.cells, sent, *kinds_of, first, last, own, _work(house))
+
+    def traced(senders: Sequence[Sending]) -> Iterator[Found]:
+        with ThreadPoolExecutor() as pool:
+            if len(senders) >= TASKS:
+                yield from pool.map(whole, senders)
+            else:
+                for sending in senders:
+                    yield in_parts(sending, pool.map, TASKS)
 
     return traced
 
 
 def _made(house: House, points: Floats, kinds: Kinds) -> _Made:
-    flat, aids, things = flat_of(house), _aids(house), _things(house)
-    bands, skins = house.made.through.shape[:2]
-    work = Work(
-        np.zeros((11, max(3, bands))),
-        np.zeros((3, 3), np.int64),
-        np.zeros((3 * house.surfaces.total + 1, 3), np.int32),
-        np.zeros((bands, 3), np.complex128),
-        np.zeros(skins, np.uint8),
-    )
+    flat, aids, things, work = flat_of(house), _aids(house), _things(house), _work(house)
+    bands = len(house.made.through)
     count = len(things.first) - 1
     between = np.zeros((count, count, bands))
     if kinds.reflections > 1 or kinds.openings > 1:
@@ -120,7 +139,19 @@ def _made(house: House, points: Floats, kinds: Kinds) -> _Made:
     order, cells = _cells(points, house, kinds, flat, aids, things, between, work)
     back = np.empty(len(points), np.int64)
     back[order] = np.arange(len(points))
-    return _Made(house, kinds, flat, aids, things, cells, between, work, back)
+    return _Made(house, kinds, flat, aids, things, cells, between, back)
+
+
+def _work(house: House) -> Work:
+    """Room for one thread."""
+    bands, skins = house.made.through.shape[:2]
+    return Work(
+        np.zeros((11, max(3, bands))),
+        np.zeros((3, 3), np.int64),
+        np.zeros((3 * house.surfaces.total + 1, 3), np.int32),
+        np.zeros((bands, 3), np.complex128),
+        np.zeros(skins, np.uint8),
+    )
 
 
 def _cells(
@@ -192,7 +223,7 @@ def _sent(made: _Made, spot: Floats, gain: Floats) -> Sent:
     surfaces, bands = flat.plates.shape[1], len(made.house.made.through)
     view = np.zeros((1, len(made.things.first) - 1, bands))
     if kinds.reflections or kinds.openings:
-        kernels_sight.look(flat, made.things, *spot, MARGIN, 0, view, made.work)
+        kernels_sight.look(flat, made.things, *spot, MARGIN, 0, view, _work(made.house))
     pairs, images = np.empty((0, 2), np.int32), np.empty((0, 10))
     pair_share = string_share = way_share = np.empty((0, bands))
     ways, strings = np.empty((0, 3), np.int32), np.empty((0, 2), np.int32)
@@ -250,19 +281,45 @@ def flat_of(house: House) -> Flat:
     )
 
 
-def _planks(walls: Floats, starts: list[int]) -> tuple[Floats, Floats]:
-    """Storeys [n, 4] as low, high, first and last block; and walls in blocks, a wall of length -1 where a block is not full."""
-    storeys, blocks, at = [], [], 0
+def _planks(walls: Floats, starts: list[int]) -> tuple[Floats, Floats, Floats]:
+    """Storeys [n, 4] as low, high, first and last group; their walls in blocks; what the blocks of a group cover from above.
+
+    A wall of length -1 stands where a block is not full, and a hull that nothing touches where a group is not full.
+    """
+    storeys: list[tuple[float, ...]] = []
+    blocks: list[Floats] = []
+    hulls: list[Floats] = []
+    x = np.stack([walls[3] * walls[0] - walls[2] * walls[1], (walls[3] + walls[4]) * walls[0] - walls[2] * walls[1]])
+    y = np.stack([walls[3] * walls[1] + walls[2] * walls[0], (walls[3] + walls[4]) * walls[1] + walls[2] * walls[0]])
     for a, b in itertools.pairwise(starts):
-        full = np.zeros((8, -(-(b - a) // LANES) * LANES))
-        full[0], full[4] = 1.0, -1.0
-        full[:7, : b - a], full[7, : b - a] = walls[:, a:b], np.arange(a, b)
-        storeys.append((walls[5, a], walls[6, a], at // LANES, (at + full.shape[1]) // LANES))
-        blocks.append(full)
-        at += full.shape[1]
-    return np.array(storeys, float).reshape(-1, 4), np.ascontiguousarray(
-        np.hstack([np.zeros((8, 0)), *blocks]).reshape(8, -1, LANES).swapaxes(0, 1)
+        begun = len(blocks) // GROUP
+        for which in _neighbours(np.arange(a, b), (x.sum(0), y.sum(0))):
+            full = np.zeros((8, LANES))
+            full[0], full[4] = 1.0, -1.0
+            full[:7, : len(which)], full[7, : len(which)] = walls[:, which], which
+            blocks.append(full)
+            low, high = (np.array([f(x[:, which]), f(y[:, which])]) for f in (np.min, np.max))
+            hulls.append(np.concatenate([(low + high) / 2, (high - low) / 2 + CLOSED_M * 10]))
+        while len(blocks) % GROUP:
+            blocks.append(np.zeros((8, LANES)))
+            hulls.append(np.array([0.0, 0.0, -np.inf, -np.inf]))
+        storeys.append((walls[5, a], walls[6, a], begun, len(blocks) // GROUP))
+    groups = np.array(hulls).reshape(-1, GROUP, 4).swapaxes(1, 2)
+    return (
+        np.array(storeys, float).reshape(-1, 4),
+        np.array(blocks).reshape(-1, 8, LANES),
+        np.ascontiguousarray(groups),
     )
+
+
+def _neighbours(which: NDArray[np.int64], at: tuple[Floats, Floats]) -> list[NDArray[np.int64]]:
+    """Walls in blocks of those that lie close together: halved across the longer way, again and again."""
+    if len(which) <= LANES:
+        return [which] if len(which) else []
+    x, y = at[0][which], at[1][which]
+    which = which[np.argsort(x if np.ptp(x) > np.ptp(y) else y, kind="stable")]
+    half = -(-len(which) // LANES) // 2 * LANES
+    return [*_neighbours(which[:half], at), *_neighbours(which[half:], at)]
 
 
 def _most(house: House) -> Floats:

@@ -1,4 +1,4 @@
-"""All paths of `paths.py` from one sender to many points, compiled: one thread, the same answers as the numpy path.
+"""All paths of `paths.py` from one sender to many points, compiled: the same answers as the numpy path.
 
 Points come in cells. For a cell, the surfaces and openings by which a path could matter are listed first: distance,
 the most that walls leave by sight from afar, what a surface throws back at these angles. A path is passed over when
@@ -219,10 +219,12 @@ def _by_two_mirrors(F, A, C, c, S, R, W):
 
 
 @compiled
-def trace(F: Flat, A: Aids, C: Cells, S: Sent, reflections: Place, openings: Place, R: Sum, W: Work):
-    """All paths from one sender to all points, into R."""
+def trace(
+    F: Flat, A: Aids, C: Cells, S: Sent, reflections: Place, openings: Place, first: Place, last: Place, R: Sum, W: Work
+):
+    """All paths from one sender to the points of some cells, into R."""
     put(W, 0, S.spot[0], S.spot[1], S.spot[2])
-    for c in range(C.start.size - 1):
+    for c in range(first, last):
         _straight(F, C, c, S, R, W)
         if openings or reflections:
             worth(C, c, R, W)

@@ -36,14 +36,17 @@ WALL = 7
 """Row of the planks in which the number of the wall stands."""
 LANES = 8
 """Walls in a block."""
+GROUP = 16
+"""Blocks in a group; a shorter loop over them would not be taken at once."""
 
 
 class Flat(NamedTuple):
     """A house as a few arrays: fewer of them are quicker to hand on."""
 
     walls: int
-    storeys: Any  # [n, 4] low, high, from, to: blocks of walls of equal heights
-    planks: Any  # [blocks, 8, lanes] the walls again as in the plates, each storey filled up to whole blocks
+    storeys: Any  # [n, 4] low, high, from, to: groups of blocks of walls of equal heights
+    planks: Any  # [blocks, 8, lanes] the walls again as in the plates, neighbours in one block, blocks filled up
+    hulls: Any  # [groups, 4, blocks] the blocks of a group from above: middle x, y and half size x, y
     plates: Any  # [10, surfaces], walls first
     patches: Any  # [n, 5] u0, u1, z0, z1, skin or -1
     edges: Any  # [n, 4] x0, y0, x1, y1
@@ -125,6 +128,19 @@ def met(F: Flat, k: Place, x: Metre, y: Metre, z: Metre):
         if F.patches[p, 0] <= u < F.patches[p, 1] and F.patches[p, 2] <= z < F.patches[p, 3]:
             skin = int(F.patches[p, 4])
     return skin
+
+
+@inlined
+def close(hulls: Table, group: Place, mx: Metre, my: Metre, dx: Metre, dy: Metre):
+    """Which blocks of a group a leg can touch, seen from above, a bit each: by its middle and its vector."""
+    found = 0
+    hx, hy = 0.5 * abs(dx), 0.5 * abs(dy)
+    for lane in range(GROUP):
+        x, y = hulls[group, 0, lane] - mx, hulls[group, 1, lane] - my
+        wide, deep = hulls[group, 2, lane], hulls[group, 3, lane]
+        beside = (abs(x) <= wide + hx) & (abs(y) <= deep + hy)
+        found |= (1 << lane) if beside & (abs(dx * y - dy * x) <= abs(dx) * deep + abs(dy) * wide) else 0
+    return found
 
 
 @inlined

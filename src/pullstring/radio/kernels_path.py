@@ -16,12 +16,14 @@ from pullstring.radio.kernels_house import (
     FAIR,
     FLOOR,
     FREE,
+    GROUP,
     LEFT,
     OFF,
     SKIN_AT,
     SURFACE,
     WALL,
     apart,
+    close,
     compiled,
     find,
     image,
@@ -142,15 +144,20 @@ def _scan(F, i, skip, other, W):
     for s in range(F.storeys.shape[0]):
         if max(az, bz) < F.storeys[s, 0] or min(az, bz) >= F.storeys[s, 1]:
             continue
-        for block in range(int(F.storeys[s, 2]), int(F.storeys[s, 3])):
-            found = find(F.planks, block, ax, ay, az, dx, dy, dz)
-            lane = 0
-            while found:
-                k = int(F.planks[block, WALL, lane])
-                if found & 1 and k != skip and k != other and not _pass(F, k, i, ax, ay, az, dx, dy, dz, far, W):
-                    return False
-                found >>= 1
-                lane += 1
+        for group in range(int(F.storeys[s, 2]), int(F.storeys[s, 3])):
+            blocks = close(F.hulls, group, ax + 0.5 * dx, ay + 0.5 * dy, dx, dy)
+            block = group * GROUP
+            while blocks:
+                found = find(F.planks, block, ax, ay, az, dx, dy, dz) if blocks & 1 else 0
+                lane = 0
+                while found:
+                    k = int(F.planks[block, WALL, lane])
+                    if found & 1 and k != skip and k != other and not _pass(F, k, i, ax, ay, az, dx, dy, dz, far, W):
+                        return False
+                    found >>= 1
+                    lane += 1
+                blocks >>= 1
+                block += 1
     for k in range(F.walls, F.plates.shape[1]):
         a, b = az - F.plates[OFF, k], bz - F.plates[OFF, k]
         if a * b >= 0 or abs(a) <= TOUCH_M or abs(b) <= TOUCH_M or k in (skip, other):

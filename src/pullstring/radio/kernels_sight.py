@@ -14,12 +14,14 @@ from pullstring.radio.kernels_house import (
     CY,
     FOOT,
     FROM,
+    GROUP,
     LEFT,
     OFF,
     SKIN,
     TO,
     WALL,
     apart,
+    close,
     compiled,
     find,
     inlined,
@@ -71,14 +73,19 @@ def clear(F: Flat, ax: Metre, ay: Metre, az: Metre, bx: Metre, by: Metre, bz: Me
     far = max(apart(ax, ay, az, bx, by, bz), 1e-9)
     for s in range(F.storeys.shape[0]):
         if max(az, bz) >= F.storeys[s, 0] and min(az, bz) < F.storeys[s, 1]:
-            for block in range(int(F.storeys[s, 2]), int(F.storeys[s, 3])):
-                found = find(F.planks, block, ax, ay, az, dx, dy, dz)
-                lane = 0
-                while found:
-                    if found & 1:
-                        _clear_wall(F, int(F.planks[block, WALL, lane]), ax, ay, az, dx, dy, dz, far, W)
-                    found >>= 1
-                    lane += 1
+            for group in range(int(F.storeys[s, 2]), int(F.storeys[s, 3])):
+                blocks = close(F.hulls, group, ax + 0.5 * dx, ay + 0.5 * dy, dx, dy)
+                block = group * GROUP
+                while blocks:
+                    found = find(F.planks, block, ax, ay, az, dx, dy, dz) if blocks & 1 else 0
+                    lane = 0
+                    while found:
+                        if found & 1:
+                            _clear_wall(F, int(F.planks[block, WALL, lane]), ax, ay, az, dx, dy, dz, far, W)
+                        found >>= 1
+                        lane += 1
+                    blocks >>= 1
+                    block += 1
     for k in range(F.walls, F.plates.shape[1]):
         a, b = az - F.plates[OFF, k], bz - F.plates[OFF, k]
         if a * b < 0 and abs(a) > TOUCH_M and abs(b) > TOUCH_M:

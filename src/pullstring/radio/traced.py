@@ -6,7 +6,8 @@ Paths with the same crossings are kept as one bundle, so a change of a wall's lo
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping, Sequence
+import functools
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -131,9 +132,10 @@ def trace_scene(
     shape = (len(scene.senders), len(points), BUNDLES)
     share = np.zeros((len(bands), *shape), np.float32)
     crossed = np.zeros((*shape, len(made.names)), np.uint8)
-    for s, sender in enumerate(scene.senders):
-        share[:, s], crossed[s] = tracer(np.asarray(sender.spot, float), antenna_table(sender))
-        progress((s + 1) / len(scene.senders), sender.name)
+    senders = [(np.asarray(sender.spot, float), antenna_table(sender)) for sender in scene.senders]
+    for s, found in enumerate(tracer(senders)):
+        share[:, s], crossed[s] = found
+        progress((s + 1) / len(senders), scene.senders[s].name)
     lost = share.sum(-1).max(0) < LEAST_SHARE  # weaker than anything can use: nothing is known of the way it came
     share[:, lost], crossed[lost] = 0, 0
     eirp = np.array([[s.eirp_dbm.get(b, np.nan) for s in scene.senders] for b in bands]).reshape(len(bands), -1)
@@ -143,6 +145,11 @@ def trace_scene(
 
 def antenna_table(sender: Sender) -> Floats:
     """Gain of a sender's antenna by steps of azimuth and of elevation, as a power ratio. [TURNS, RISES + 1]"""
+    return _antenna_table(sender.antenna, sender.azimuth_deg, sender.tilt_deg)
+
+
+@functools.lru_cache(maxsize=64)
+def _antenna_table(antenna: str, azimuth_deg: float, tilt_deg: float) -> Floats:
     azimuth = np.arange(TURNS) * (2 * np.pi / TURNS)
     elevation = (np.arange(RISES + 1) / RISES - 0.5) * np.pi
     flat = np.cos(elevation)
@@ -154,9 +161,7 @@ def antenna_table(sender: Sender) -> Floats:
         ],
         -1,
     )
-    gain = gain_db(
-        sender.antenna, azimuth_deg=sender.azimuth_deg, tilt_deg=sender.tilt_deg, directions=way.reshape(-1, 3)
-    )
+    gain = gain_db(antenna, azimuth_deg=azimuth_deg, tilt_deg=tilt_deg, directions=way.reshape(-1, 3))
     table: Floats = 10 ** (gain.reshape(TURNS, RISES + 1) / 10)
     return table
 
@@ -190,12 +195,13 @@ def _compiled(house: House, points: Floats, kinds: Kinds, cut: Ratio):  # type: 
 
 
 def _by_numpy(house: House, points: Floats, kinds: Kinds):  # type: ignore[no-untyped-def]
-    def traced(spot: Floats, gain: Floats) -> tuple[NDArray[np.float32], NDArray[np.uint8]]:
-        found = list(paths.all_paths(house, spot, points, kinds))
-        which = np.concatenate([f.which for f in found])
-        share = np.concatenate([f.share * looked_up(gain, f.leaves) for f in found], 1)
-        crossed = np.concatenate([f.crossings for f in found])
-        return bundled(which, share, crossed, points_count=len(points))
+    def traced(senders: Sequence[tuple[Floats, Floats]]) -> Iterator[tuple[NDArray[np.float32], NDArray[np.uint8]]]:
+        for spot, gain in senders:
+            found = list(paths.all_paths(house, spot, points, kinds))
+            which = np.concatenate([f.which for f in found])
+            share = np.concatenate([f.share * looked_up(gain, f.leaves) for f in found], 1)
+            crossed = np.concatenate([f.crossings for f in found])
+            yield bundled(which, share, crossed, points_count=len(points))
 
     return traced
 
