@@ -103,8 +103,9 @@ def tracer(house: House, points: Floats, kinds: Kinds, *, cut: Ratio, least: Rat
         total, rims, gates = made.flat.plates.shape[1], len(made.aids.rims), len(made.aids.gates)
         return Sum(
             np.zeros((len(points), bands)),
-            np.zeros(total * total + gates**2 + 1, np.int32),
-            np.zeros((rims * total // LANES + 1, 13, LANES) if kinds.mixed else (1, 13, LANES)),
+            np.zeros(total * total + 1, np.int32),
+            np.zeros((rims * (total if kinds.mixed else 1) // LANES + 1, 13, LANES)),
+            np.zeros((gates**2 // LANES + 1, 16, LANES)),
             np.zeros(len(points), np.int64),
             np.zeros((bands, len(points), bundles)),
             np.zeros((len(points), bundles, skins), np.uint8),
@@ -112,7 +113,7 @@ def tracer(house: House, points: Floats, kinds: Kinds, *, cut: Ratio, least: Rat
         )
 
     def part(sent: Sent, out: Sum, first: int, last: int) -> None:
-        own = out._replace(listed=np.zeros_like(out.listed), ways=np.zeros_like(out.ways))
+        own = out._replace(**{name: np.zeros_like(getattr(out, name)) for name in ("listed", "ways", "strings")})
         kinds_of = (kinds.reflections, kinds.openings)
         kernels.trace(made.flat, made.aids, made.cells, sent, *kinds_of, first, last, own, _work(house))
 

@@ -10,19 +10,19 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from pullstring.radio.kernels_bends import EDGE, GWALL, bend, beyond, hit, middle, parted, pull
+from pullstring.radio.kernels_bends import hit
 from pullstring.radio.kernels_cells import glimmers, glimmers_twice, in_wedge, lit, near
 from pullstring.radio.kernels_house import (
     FAIR,
     FLOOR,
     WORTH,
-    apart,
     compiled,
     inlined,
     plane,
     side,
     step,
 )
+from pullstring.radio.kernels_strings import by_rims, by_two_gates
 from pullstring.radio.kernels_sum import arrive, by, open_at, put, worth
 from pullstring.radio.kernels_ways import by_ways
 from pullstring.radio.legs import TOUCH_M
@@ -40,38 +40,6 @@ def _straight(F, C, c, S, R, W):
         x, y, z = open_at(C, R, at, W)
         put(W, 1, x, y, z)
         arrive(F, S, 0, at, R, W)
-
-
-@compiled
-def _by_rims(F, A, C, c, S, R, W):
-    """Round each edge of each opening to points on the other side of its wall."""
-    ax, ay, az = S.spot[0], S.spot[1], S.spot[2]
-    surfaces, count = F.plates.shape[1], 0
-    for g in range(A.gates.shape[0]):
-        gx, gy, gz = middle(A.gates, g)
-        slack = apart(gx, gy, gz, A.gates[g, 0], A.gates[g, 1], A.gates[g, 2])
-        far = max(near(C, c, ax, ay, az), apart(ax, ay, az, gx, gy, gz) + near(C, c, gx, gy, gz) - 2 * slack)
-        for b in range(W.field.shape[0]):
-            share = S.sight[0, surfaces + g, b] * C.sight[c, surfaces + g, b] * EDGE
-            if share * F.wave[1, b] >= W.room[WORTH, b] * far * far:
-                R.listed[count] = g
-                count += 1
-                break
-    for at in range(C.start[c], C.start[c + 1] if count else C.start[c]):
-        x, y, z = open_at(C, R, at, W)
-        put(W, 2, x, y, z)
-        for n in range(count):
-            g = R.listed[n]
-            k = int(A.gates[g, GWALL])
-            if not parted(F, k, ax, ay, az, x, y, z):
-                continue
-            for b in range(W.field.shape[0]):
-                W.room[FAIR, b] = S.sight[0, surfaces + g, b] * C.sight[c, surfaces + g, b]
-            by(W, 0, k, -1)
-            for e in range(A.rim_from[g], A.rim_from[g + 1]):
-                qx, qy, qz = bend(A.rims, e, ax, ay, az, x, y, z)
-                put(W, 1, qx, qy, qz)
-                arrive(F, S, 1, at, R, W)
 
 
 @compiled
@@ -107,47 +75,6 @@ def _by_one_mirror(F, A, C, c, S, R, W):
             put(W, 1, px, py, pz)
             by(W, 0, k, found)
             arrive(F, S, 1, at, R, W)
-
-
-@compiled
-def _list_strings(F, A, C, c, S, R, W):
-    """Two openings in a row by which a cell can be reached."""
-    count, surfaces = 0, F.plates.shape[1]
-    straight = near(C, c, S.spot[0], S.spot[1], S.spot[2])
-    for n in range(S.strings.shape[0]):
-        g, h = S.strings[n, 0], S.strings[n, 1]
-        px, py, pz = middle(A.gates, g)
-        qx, qy, qz = middle(A.gates, h)
-        slack = apart(px, py, pz, A.gates[g, 0], A.gates[g, 1], A.gates[g, 2])
-        slack += apart(qx, qy, qz, A.gates[h, 0], A.gates[h, 1], A.gates[h, 2])
-        far = apart(S.spot[0], S.spot[1], S.spot[2], px, py, pz) + apart(px, py, pz, qx, qy, qz)
-        far = max(straight, far + near(C, c, qx, qy, qz) - 2 * slack)
-        for b in range(W.field.shape[0]):
-            share = S.string_share[n, b] * C.sight[c, surfaces + h, b] * EDGE * EDGE
-            if share * F.wave[1, b] >= W.room[WORTH, b] * far * far:
-                R.listed[count] = n
-                count += 1
-                break
-    return count
-
-
-@compiled
-def _by_two_gates(F, A, C, c, S, R, W):
-    """By two openings in a row, on the shortest string through both, where it bends at both."""
-    count, surfaces = _list_strings(F, A, C, c, S, R, W), F.plates.shape[1]
-    for at in range(C.start[c], C.start[c + 1] if count else C.start[c]):
-        x, y, z = open_at(C, R, at, W)
-        put(W, 3, x, y, z)
-        for n in range(count):
-            g, h = S.strings[R.listed[n], 0], S.strings[R.listed[n], 1]
-            k, m = int(A.gates[g, GWALL]), int(A.gates[h, GWALL])
-            if not beyond(F, A.gates, m, g, x, y, z) or not pull(F, A.gates, g, h, W):
-                continue
-            for b in range(W.field.shape[0]):
-                W.room[FAIR, b] = S.string_share[R.listed[n], b] * C.sight[c, surfaces + h, b]
-            by(W, 0, k, -1)
-            by(W, 1, m, -1)
-            arrive(F, S, 2, at, R, W)
 
 
 @compiled
@@ -232,10 +159,10 @@ def trace(
             _by_one_mirror(F, A, C, c, S, R, W)
             worth(C, c, R, W)
         if openings:
-            _by_rims(F, A, C, c, S, R, W)
+            by_rims(F, A, C, c, S, R, W)
             worth(C, c, R, W)
         if openings > 1:
-            _by_two_gates(F, A, C, c, S, R, W)
+            by_two_gates(F, A, C, c, S, R, W)
             worth(C, c, R, W)
         if reflections > 1:
             _by_two_mirrors(F, A, C, c, S, R, W)

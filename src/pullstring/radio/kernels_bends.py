@@ -10,7 +10,7 @@ from pullstring.radio.kernels_house import compiled, inlined, met, side
 from pullstring.radio.legs import TOUCH_M
 
 if TYPE_CHECKING:
-    from pullstring.radio.kernels_house import Flat, Metre, Place, Table, Work
+    from pullstring.radio.kernels_house import Flat, Metre, Place, Ratio, Table, Work
 
 GX, GY, GZ, GCX, GCY, WIDTH, GLOW, GHIGH, GWALL = range(9)
 """Columns of the gates: foot, unit vector along, width, heights, wall."""
@@ -62,15 +62,23 @@ def middle(gates: Table, g: Place):
 
 
 @inlined
-def _through(gates, g, ax, ay, az, bx, by, bz):
-    """Where the line from A to B meets an opening, cut to it; see gates._through."""
-    fx, fy, ux, uy = gates[g, GX], gates[g, GY], gates[g, GCX], gates[g, GCY]
+def through(
+    fx: Metre, fy: Metre, ux: Ratio, uy: Ratio, wide: Metre, low: Metre, high: Metre,
+    ax: Metre, ay: Metre, az: Metre, bx: Metre, by: Metre, bz: Metre,
+):  # fmt: skip
+    """Where the line from A to B meets an opening (foot, unit vector along, width, heights), cut to it; see gates._through."""
     a = -uy * (ax - fx) + ux * (ay - fy)
     b = -uy * (bx - fx) + ux * (by - fy)
     t = min(max(a / (a - b), 0.0), 1.0) if abs(a - b) > 1e-9 else 0.5
     u = (ax + t * (bx - ax) - fx) * ux + (ay + t * (by - ay) - fy) * uy
-    u = min(max(u, 0.0), gates[g, WIDTH])
-    return fx + u * ux, fy + u * uy, min(max(az + t * (bz - az), gates[g, GLOW]), gates[g, GHIGH])
+    u = min(max(u, 0.0), wide)
+    return fx + u * ux, fy + u * uy, min(max(az + t * (bz - az), low), high)
+
+
+@inlined
+def _at_gate(gates, g, ax, ay, az, bx, by, bz):
+    fx, fy, ux, uy = gates[g, GX], gates[g, GY], gates[g, GCX], gates[g, GCY]
+    return through(fx, fy, ux, uy, gates[g, WIDTH], gates[g, GLOW], gates[g, GHIGH], ax, ay, az, bx, by, bz)
 
 
 @inlined
@@ -97,8 +105,8 @@ def pull(F: Flat, gates: Table, g: Place, h: Place, W: Work):
     px, py, pz = middle(gates, g)
     qx, qy, qz = middle(gates, h)
     for _ in range(ROUNDS):
-        tx, ty, tz = _through(gates, g, ax, ay, az, qx, qy, qz)
-        qx, qy, qz = _through(gates, h, px, py, pz, bx, by, bz)
+        tx, ty, tz = _at_gate(gates, g, ax, ay, az, qx, qy, qz)
+        qx, qy, qz = _at_gate(gates, h, px, py, pz, bx, by, bz)
         px, py, pz = tx, ty, tz
     k, m = int(gates[g, GWALL]), int(gates[h, GWALL])
     if not (_at_rim(gates, g, px, py, pz) and _at_rim(gates, h, qx, qy, qz)):

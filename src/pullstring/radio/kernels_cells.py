@@ -71,6 +71,7 @@ class Sum(NamedTuple):
     total: Any  # [points, bands]
     listed: Any  # int32 [n] candidates of the cell
     ways: Any  # [blocks, 13, lanes] candidates by a surface and an edge; see `kernels_ways.py`
+    strings: Any  # [blocks, 16, lanes] candidates by two openings; see `kernels_strings.py`
     used: Any  # [points]
     power: Any  # [bands, points, bundles]
     counts: Any  # [points, bundles, skins]

@@ -210,11 +210,15 @@ def _fields(F, turns, W):
         W.room[ARRIVED, b] = W.room[FREE, b] * (taken.real**2 + taken.imag**2)
 
 
+KNIFE = 0.20417379446695297
+"""10 ** -0.69: the share behind a knife edge at nu = 0.1; see gates.knife_db."""
+
+
 @inlined
 def knife(detour: Metre, wave: Metre):
-    """Share of power left behind a knife edge, from the detour round it; see gates.knife_db. 10 ** -0.69 at nu = 0.1."""
+    """Share of power left behind a knife edge, from the detour round it; see gates.knife_db."""
     nu = 2 * math.sqrt(max(detour, 0.0) / wave) - 0.1
-    return 0.20417379446695297 / (math.sqrt(nu * nu + 1) + nu) ** 2
+    return KNIFE / (math.sqrt(nu * nu + 1) + nu) ** 2
 
 
 @inlined

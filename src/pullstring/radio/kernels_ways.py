@@ -7,16 +7,17 @@ point's with the edge first. Distance and knife edge of eight ways are worked ou
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from pullstring.radio.kernels_bends import EDGE, EUX, EUY, EUZ, EWALL, EX, EY, EZ, SIZE, bend, hit, parted
 from pullstring.radio.kernels_cells import near
 from pullstring.radio.kernels_house import FAIR, FLOOR, LANES, OFF, WORTH, compiled, image, inlined, plane
+from pullstring.radio.kernels_path import KNIFE
 from pullstring.radio.kernels_sum import arrive, by, open_at, put
 
 if TYPE_CHECKING:
     from pullstring.radio.kernels_cells import Aids, Cells, Sent, Sum
-    from pullstring.radio.kernels_house import Flat, Place, Work
+    from pullstring.radio.kernels_house import Flat, Metre, Place, Ratio, Table, Work
 
 NX, NY, NZ, AT, FX, FY, FZ, UX, UY, UZ, LONG, STRONG, NUMBER = range(13)
 """Rows of the ways of a cell: normal and offset of the surface; foot, unit vector and length of the edge; power it can
@@ -24,14 +25,23 @@ have at a metre, without the knife edge, over what is worth following; place in 
 
 
 @inlined
-def _set(F, A, D, at, k, e, strong, n):
-    """Write way `at` of a cell: by surface k and edge e."""
+def set_way(A: Aids, D: Table, at: Place, normal: Any, off: Metre, e: Place, strong: Ratio, n: Place):
+    """Write way `at` of a cell: by a plane, or by none where its normal is nothing, and edge e."""
     block, lane = at // LANES, at % LANES
-    D[block, NX, lane], D[block, NY, lane], D[block, NZ, lane] = plane(F, k)
-    D[block, AT, lane] = F.plates[OFF, k]
+    D[block, NX, lane], D[block, NY, lane], D[block, NZ, lane] = normal
+    D[block, AT, lane] = off
     D[block, FX, lane], D[block, FY, lane], D[block, FZ, lane] = A.rims[e, EX], A.rims[e, EY], A.rims[e, EZ]
     D[block, UX, lane], D[block, UY, lane], D[block, UZ, lane] = A.rims[e, EUX], A.rims[e, EUY], A.rims[e, EUZ]
     D[block, LONG, lane], D[block, STRONG, lane], D[block, NUMBER, lane] = A.rims[e, SIZE], strong, n
+
+
+@inlined
+def filled_up(D: Table, row: Place, count: Place):
+    """How many blocks so many ways take; what the last has no way for is nothing in the row of its power."""
+    blocks = -(-count // LANES)
+    for at in range(count, LANES * blocks):
+        D[at // LANES, row, at % LANES] = 0.0
+    return blocks
 
 
 @compiled
@@ -51,16 +61,33 @@ def _list_ways(F, A, C, c, S, R, W, own):
         if best < limit and bands == 1:
             break
         if strong >= limit:
-            _set(F, A, R.ways, count, k, e, strong, n)
+            set_way(A, R.ways, count, plane(F, k), F.plates[OFF, k], e, strong, n)
             count += 1
-    blocks = -(-count // LANES)
-    for at in range(count, LANES * blocks):
-        R.ways[at // LANES, STRONG, at % LANES] = 0.0
-    return blocks
+    return filled_up(R.ways, STRONG, count)
 
 
 @inlined
-def _matter(D, block, vx, vy, vz, x, y, z, wave, limit):
+def longest(F: Flat):
+    """The longest wave: it loses least at an edge. [m]"""
+    wave = F.wave[0, 0]
+    for b in range(F.wave.shape[1]):
+        wave = max(wave, F.wave[0, b])
+    return wave
+
+
+@inlined
+def least_worth(W: Work):
+    """By how much what is worth following to a point is more than to its cell, in the band where that is least."""
+    limit = 1e300
+    for b in range(W.field.shape[0]):
+        limit = min(limit, W.room[FLOOR, b] / W.room[WORTH, b])
+    return limit
+
+
+@inlined
+def matter(
+    D: Table, block: Place, vx: Metre, vy: Metre, vz: Metre, x: Metre, y: Metre, z: Metre, wave: Metre, limit: Ratio
+):
     """Which ways of a block are above a limit, a bit each: from the image of spot v by the edge to the other spot."""
     found = 0
     for lane in range(LANES):
@@ -82,7 +109,7 @@ def _matter(D, block, vx, vy, vz, x, y, z, wave, limit):
         detour = detour if detour > 0 else 0.0
         nu = 2 * math.sqrt(detour / wave) - 0.1
         bent = (math.sqrt(nu * nu + 1) + nu) * way
-        found |= (1 << lane) if D[block, STRONG, lane] * 0.20418 >= limit * bent * bent else 0
+        found |= (1 << lane) if D[block, STRONG, lane] * KNIFE >= limit * bent * bent else 0
     return found
 
 
@@ -129,18 +156,14 @@ def by_ways(F: Flat, A: Aids, C: Cells, c: Place, S: Sent, R: Sum, W: Work, own:
     """One reflection and one edge to the points of a cell: the surface first (`own` 1), or the edge first (0)."""
     blocks = _list_ways(F, A, C, c, S, R, W, own)
     ax, ay, az = S.spot[0], S.spot[1], S.spot[2]
-    wave = F.wave[0, 0]
-    for b in range(W.field.shape[0]):
-        wave = max(wave, F.wave[0, b])
+    wave = longest(F)
     for at in range(C.start[c], C.start[c + 1] if blocks else C.start[c]):
         x, y, z = open_at(C, R, at, W)
         put(W, 3, x, y, z)
         vx, vy, vz, tx, ty, tz = (ax, ay, az, x, y, z) if own else (x, y, z, ax, ay, az)
-        limit = 1e300
-        for b in range(W.field.shape[0]):
-            limit = min(limit, W.room[FLOOR, b] / W.room[WORTH, b])
+        limit = least_worth(W)
         for block in range(blocks):
-            found, lane = _matter(R.ways, block, vx, vy, vz, tx, ty, tz, wave, limit), 0
+            found, lane = matter(R.ways, block, vx, vy, vz, tx, ty, tz, wave, limit), 0
             while found:
                 if found & 1:
                     n = int(R.ways[block, NUMBER, lane])
