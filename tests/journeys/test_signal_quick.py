@@ -13,6 +13,7 @@ from pullstring.api.signal_worked import NOT_SHOWN, WORLDS, answered_rooms, base
 from pullstring.model.refs import Ref
 from pullstring.radio.learning_levels import Ground
 from pullstring.radio.rooms_assumed import assumed_rules
+from pullstring.radio.traced import made_ready
 from tests.journeys.sites import ASKED, HAND
 from tests.journeys.tarn_house import FOOT_M, rows, tarn_house
 
@@ -74,7 +75,9 @@ def test_moved__the_quick_answer_is_within_two_decibels_of_the_whole_one(house):
     site, at, floor = api.load(house, ASKED), (21 * FOOT_M, 5 * FOOT_M), Ref("floor", "T0")
     base = based(site, doors="usual", even=False, shown=NOT_SHOWN)
     other = signal_moving._put(site, base, base.made.scene.senders[0], *at, floor)
-    ground = Ground.of(signal_moving.with_other(base.held.traced, 0, other, base)).moved_to(base.checked.learned)
+    held = base.held.traced
+    ready = made_ready(base.made.scene, held.points, bands=base.bands, kinds=base.kinds)
+    ground = Ground.of(signal_moving.with_other(held, 0, other, ready)).moved_to(base.checked.learned)
     worlds = shared_draws(site, doors="usual", even=False, seed=ASKED.seed, count=WORLDS)
     names = [s.name for s in base.made.scene.senders]
     whole = answered_rooms(drawn(base, worlds, ground, base.held.rooms, names, seed=ASKED.seed), assumed_rules())

@@ -33,7 +33,7 @@ from pullstring.radio.rooms import BandAnswer, RoomAnswer
 from pullstring.radio.rooms_assumed import assumed_rules
 from pullstring.radio.scene import Sender
 from pullstring.radio.scene_storeys import storeys
-from pullstring.radio.traced import Traced, trace_scene
+from pullstring.radio.traced import Ready, Traced, made_ready
 
 if TYPE_CHECKING:
     from pullstring.model.answers import Request
@@ -46,9 +46,10 @@ LEVELS = ("level_dbm", "low_dbm", "high_dbm", "median_dbm", "median_low_dbm", "m
 
 @dataclasses.dataclass(frozen=True)
 class _Few:
-    """The few points of each room, and what was traced to them."""
+    """The few points of each room, what was traced to them, and what traces another sender to them."""
 
     traced: Traced
+    ready: Ready
     rooms: Mapping[str, tuple[int, ...]]
 
 
@@ -59,7 +60,7 @@ def moved(site: Site, request: Request, *, sender: str, x_m: float, y_m: float, 
     k = _named([s.name for s in senders], sender)
     other = _put(site, base, senders[k], x_m, y_m, floor)
     few = _few(site)
-    traced = with_other(few.traced, k, other, base)
+    traced = with_other(few.traced, k, other, few.ready)
     there = tuple(other if i == k else s for i, s in enumerate(senders))
     counted = tuple(s.name for s in there if not s.planned or s.name == other.name)
     whole = worked(site, planned=False, doors="usual", even=False, seed=request.seed)
@@ -81,10 +82,9 @@ def _named(names: Sequence[str], sender: str) -> int:
     return found[0]
 
 
-def with_other(held: Traced, k: int, other: Sender, base: Base) -> Traced:
+def with_other(held: Traced, k: int, other: Sender, ready: Ready) -> Traced:
     """The tables with one sender traced anew."""
-    scene = dataclasses.replace(base.made.scene, senders=(other,))
-    again = trace_scene(scene, held.points, bands=base.bands, kinds=base.kinds)
+    again = ready.trace((other,))
     share, crossed, spots = held.share.copy(), held.crossed.copy(), held.spots.copy()
     share[:, k], crossed[k], spots[k] = again.share[:, 0], again.crossed[0], again.spots[0]
     return dataclasses.replace(held, share=share, crossed=crossed, spots=spots)
@@ -99,7 +99,8 @@ def _few(site: Site) -> _Few:
         taken = thinned(points, FEW_POINTS)
         rooms[room] = tuple(range(len(at), len(at) + len(taken)))
         at += taken
-    return _Few(part(base.held.traced, at), rooms)
+    traced = part(base.held.traced, at)
+    return _Few(traced, made_ready(base.made.scene, traced.points, bands=base.bands, kinds=base.kinds), rooms)
 
 
 @once_a_site

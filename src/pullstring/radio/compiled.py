@@ -241,7 +241,7 @@ def _sent(made: _Made, spot: Floats, gain: Floats) -> Sent:
             view[0, surfaces + strings[:, 0]] * made.between[surfaces + strings[:, 0], surfaces + strings[:, 1]]
         )
     first = spot - 2 * _sides(flat, spot)[:, None] * _normals(flat)
-    even = int(bool((gain == 1).all()))
+    even = 2 if (gain == 1).all() else int(np.ptp(gain, 0).max() < 1e-9)
     return Sent(spot, first, view, pairs, images, pair_share, ways, way_share, strings, string_share, gain, even)
 
 

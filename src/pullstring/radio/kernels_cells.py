@@ -52,7 +52,7 @@ class Sent(NamedTuple):
     strings: Any  # int32 [s, 2] two openings one after the other, best first
     string_share: Any  # [s, bands]
     gain: Any
-    even: int
+    even: int  # of its antenna: 2 alike in all directions, 1 alike all round, 0 neither
 
 
 class Aids(NamedTuple):

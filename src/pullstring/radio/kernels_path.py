@@ -129,8 +129,11 @@ def _pass(F, k, leg, ax, ay, az, dx, dy, dz, far, W):
     if skin < 0:
         return True
     n = W.turns[COUNT, 0]
-    W.met[n, 0], W.met[n, 1], W.met[n, 2] = k, skin, leg
     W.turns[COUNT, 0] = n + 1
+    while n > 0 and (W.met[n - 1, 2] > leg or W.met[n - 1, 2] == leg and W.met[n - 1, 0] > k):
+        W.met[n, 0], W.met[n, 1], W.met[n, 2] = W.met[n - 1, 0], W.met[n - 1, 1], W.met[n - 1, 2]
+        n -= 1
+    W.met[n, 0], W.met[n, 1], W.met[n, 2] = k, skin, leg
     return not _lose(F, W, 0, skin, (a - b) / far)
 
 
@@ -165,6 +168,19 @@ def _scan(F, i, skip, other, W):
         if not _pass(F, k, i, ax, ay, az, dx, dy, dz, far, W):
             return False
     return True
+
+
+@inlined
+def _longest(W, turns, done):
+    """The longest leg that is not done: it meets most, and what is lost there need not be looked for elsewhere."""
+    best, most = 0, -1.0
+    for i in range(turns + 1):
+        far = 0.0
+        for axis in range(3):
+            far += (W.room[i + 1, axis] - W.room[i, axis]) ** 2
+        if far > most and not done >> i & 1:
+            best, most = i, far
+    return best
 
 
 @inlined
@@ -256,10 +272,14 @@ def _ahead(F, turns, W):
     return alive
 
 
-@compiled
-def gain_of(gain: Table, kx: Metre, ky: Metre, kz: Metre):
-    """Gain of the sender's antenna in a direction, from its table [azimuth, elevation]; a power ratio."""
+@inlined
+def gain_of(gain: Table, even: Place, kx: Metre, ky: Metre, kz: Metre):
+    """Gain of the sender's antenna in a direction, from its table [azimuth, elevation]; a power ratio. `even` as in Sent."""
     turns, rises = gain.shape[0], gain.shape[1] - 1
+    if even == 1:
+        e = (math.asin(min(max(kz, -1.0), 1.0)) / math.pi + 0.5) * rises
+        j = min(int(e), rises - 1)
+        return gain[0, j] * (1 - (e - j)) + gain[0, j + 1] * (e - j)
     a = (math.atan2(ky, kx) / (2 * math.pi) % 1.0) * turns
     e = (math.asin(min(max(kz, -1.0), 1.0)) / math.pi + 0.5) * rises
     i, j = int(a) % turns, min(int(e), rises - 1)
@@ -280,14 +300,17 @@ def follow(F: Flat, gain: Table, even: Place, turns: Place, W: Work):
             nx, ny, nz = plane(F, W.turns[SURFACE, i])
             if _lose(F, W, 1, W.turns[SKIN_AT, i], kx * nx + ky * ny + kz * nz):
                 return False
-    for i in range(turns + 1):
+    done = 0
+    for _ in range(turns + 1):
+        i = _longest(W, turns, done)
+        done |= 1 << i
         skip = W.turns[SURFACE, i - 1] if i > 0 else -1
         other = W.turns[SURFACE, i] if i < turns else -1
         if not _scan(F, i, skip, other, W):
             return False
-    if even == 0:
+    if even < 2:
         kx, ky, kz = _leg(W, 0)
-        sent = gain_of(gain, kx, ky, kz)
+        sent = gain_of(gain, even, kx, ky, kz)
         alive = False
         for b in range(W.field.shape[0]):
             W.room[FREE, b] *= sent

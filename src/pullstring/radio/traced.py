@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import dataclasses
 import functools
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,6 +24,10 @@ from pullstring.radio.surfaces import Whole, surfaces_of
 Floats = NDArray[np.float64]
 Counts = NDArray[np.uint8]
 Ratio = float
+Found = tuple[NDArray[np.float32], NDArray[np.uint8]]
+"""Of one sender: share [bands, points, bundles] and crossings [points, bundles, skins]."""
+Tracer = Callable[[Sequence[tuple[Floats, Floats]]], Iterator[Found]]
+"""Traces senders, each a spot and an antenna table."""
 BUNDLES = 8  # ours: bundles kept for a sender and a point; the weakest are put together
 CUT = 10**-3  # ours: paths 30 dB below what has arrived are passed over
 LEAST_SHARE = 1e-15  # ours: 150 dB between antennas; nothing can use less
@@ -118,6 +122,50 @@ def trace_scene(
     ----------
     ITU-R P.525 (free space), P.2040 (walls), P.526 (edges); images for reflections. Checked in ``tests/radio/test_accuracy.py``.
     """
+    ready = made_ready(
+        scene, points, bands=bands, kinds=kinds, interference=interference, use_compiler=use_compiler, cut=cut,
+        frequencies_hz=frequencies_hz,
+    )  # fmt: skip
+    return ready.trace(scene.senders, progress)
+
+
+@dataclasses.dataclass(frozen=True)
+class Ready:
+    """A house and points of it, ready to trace any sender to them: what all senders share is worked out."""
+
+    bands: tuple[str, ...]
+    skins: tuple[str, ...]
+    points: Floats
+    tracer: Tracer
+
+    def trace(self, senders: Sequence[Sender], progress: Progress = silent) -> Traced:
+        """Levels of these senders at all points."""
+        shape = (len(senders), len(self.points), BUNDLES)
+        share = np.zeros((len(self.bands), *shape), np.float32)
+        crossed = np.zeros((*shape, len(self.skins)), np.uint8)
+        sending = [(np.asarray(sender.spot, float), antenna_table(sender)) for sender in senders]
+        for s, found in enumerate(self.tracer(sending)):
+            share[:, s], crossed[s] = found
+            progress((s + 1) / len(senders), senders[s].name)
+        lost = share.sum(-1).max(0) < LEAST_SHARE  # weaker than anything can use: nothing is known of the way it came
+        share[:, lost], crossed[lost] = 0, 0
+        eirp = np.array([[s.eirp_dbm.get(b, np.nan) for s in senders] for b in self.bands]).reshape(len(self.bands), -1)
+        spots, names = np.array([s.spot for s in senders], float).reshape(-1, 3), tuple(s.name for s in senders)
+        return Traced(self.bands, names, self.skins, self.points, spots, eirp, share, crossed)
+
+
+def made_ready(
+    scene: Scene,
+    points: Floats,
+    *,
+    bands: Sequence[str],
+    kinds: Kinds,
+    interference: bool = False,
+    use_compiler: bool | None = None,
+    cut: Ratio = CUT,
+    frequencies_hz: Mapping[str, float] = MIDDLE_HZ,
+) -> Ready:
+    """What `trace_scene` works out before it looks at senders; takes what that takes. [m, Hz]"""
     made = responses(
         scene.skins, bands=bands, frequencies_hz=[frequencies_hz[b] for b in bands], interference=interference
     )
@@ -129,18 +177,7 @@ def trace_scene(
         if use_compiler:
             raise RuntimeError("there is no compiler for the kernels of radio; install numba or let numpy do it")
         tracer = _by_numpy(house, points, kinds)
-    shape = (len(scene.senders), len(points), BUNDLES)
-    share = np.zeros((len(bands), *shape), np.float32)
-    crossed = np.zeros((*shape, len(made.names)), np.uint8)
-    senders = [(np.asarray(sender.spot, float), antenna_table(sender)) for sender in scene.senders]
-    for s, found in enumerate(tracer(senders)):
-        share[:, s], crossed[s] = found
-        progress((s + 1) / len(senders), scene.senders[s].name)
-    lost = share.sum(-1).max(0) < LEAST_SHARE  # weaker than anything can use: nothing is known of the way it came
-    share[:, lost], crossed[lost] = 0, 0
-    eirp = np.array([[s.eirp_dbm.get(b, np.nan) for s in scene.senders] for b in bands]).reshape(len(bands), -1)
-    spots = np.array([s.spot for s in scene.senders], float).reshape(-1, 3)
-    return Traced(tuple(bands), tuple(s.name for s in scene.senders), made.names, points, spots, eirp, share, crossed)
+    return Ready(tuple(bands), made.names, points, tracer)
 
 
 def antenna_table(sender: Sender) -> Floats:
@@ -186,7 +223,7 @@ def is_compiled() -> bool:
     return True
 
 
-def _compiled(house: House, points: Floats, kinds: Kinds, cut: Ratio):  # type: ignore[no-untyped-def]
+def _compiled(house: House, points: Floats, kinds: Kinds, cut: Ratio) -> Tracer | None:
     try:
         from pullstring.radio.compiled import tracer
     except (ImportError, RuntimeError):  # no compiler for this Python, or no place to keep what it makes
@@ -194,8 +231,8 @@ def _compiled(house: House, points: Floats, kinds: Kinds, cut: Ratio):  # type: 
     return tracer(house, points, kinds, cut=cut, least=LEAST_SHARE, bundles=BUNDLES)
 
 
-def _by_numpy(house: House, points: Floats, kinds: Kinds):  # type: ignore[no-untyped-def]
-    def traced(senders: Sequence[tuple[Floats, Floats]]) -> Iterator[tuple[NDArray[np.float32], NDArray[np.uint8]]]:
+def _by_numpy(house: House, points: Floats, kinds: Kinds) -> Tracer:
+    def traced(senders: Sequence[tuple[Floats, Floats]]) -> Iterator[Found]:
         for spot, gain in senders:
             found = list(paths.all_paths(house, spot, points, kinds))
             which = np.concatenate([f.which for f in found])
