@@ -22,11 +22,20 @@ EVEN = np.ones((8, 5))
 USABLE_DBM = -100.0  # with 0 dBm radiated: 100 dB between antennas; less is of no use to anyone
 
 
-def powers_db(house, spot, points, *, cut, least=LEAST_SHARE):
+def powers(house, spot, points, kinds, *, cut, least):
+    """Shares of the power radiated that arrive [bands, points]."""
     from pullstring.radio.compiled import tracer
 
-    [(power, _)] = tracer(house, points, BEST, cut=cut, least=least, bundles=BUNDLES)([(np.asarray(spot, float), EVEN)])
-    return 10 * np.log10(power.sum(2))
+    bands, skins = house.made.through.shape[:2]
+    share = np.zeros((bands, 1, len(points), BUNDLES), np.float32)
+    crossed = np.zeros((1, len(points), BUNDLES, skins), np.uint8)
+    trace = tracer(house, np.asarray(points, float), kinds, cut=cut, least=least, bundles=BUNDLES)
+    assert list(trace([(np.asarray(spot, float), EVEN)], share, crossed)) == [0]
+    return share[:, 0].sum(2)
+
+
+def powers_db(house, spot, points, *, cut, least=LEAST_SHARE):
+    return 10 * np.log10(powers(house, spot, points, BEST, cut=cut, least=least))
 
 
 @pytest.mark.parametrize("frequency_hz", [2.45e9, 5.5e9])
@@ -77,11 +86,9 @@ def test_sight_from_afar__is_no_darker_than_the_leg_itself(seed):
     spot, points = np.array(thrown(seed, storeys=2, turn_deg=17.0).senders[0].spot), spots(seed, thrown(seed), count=40)
     made = compiled._made(house, np.asarray(points, float), EDGES)
     straight, work = dataclasses.replace(EDGES, openings=0), compiled._work(house)
-    [(power, _)] = compiled.tracer(house, np.asarray(points, float), straight, cut=0.0, least=1e-40, bundles=1)(
-        [(spot, EVEN)]
-    )
+    power = powers(house, spot, points, straight, cut=0.0, least=1e-40)
     far = np.maximum(np.sqrt(((np.asarray(points) - spot) ** 2).sum(1)), 0.5)
-    kept = power[:, :, 0] * (4 * np.pi * far / house.wavelength_m[:, None]) ** 2
+    kept = power * (4 * np.pi * far / house.wavelength_m[:, None]) ** 2
     for n, point in enumerate(points):
         kernels_sight.clear(made.flat, *spot, *point, work)
         assert (kept[:, n] <= work.room[8, : len(kept)] * (1 + 1e-5)).all()

@@ -25,8 +25,8 @@ Ratio = float
 Many = int
 Sending = tuple[Floats, Floats]
 """Where a sender stands, and the table of its antenna."""
-Found = tuple[NDArray[np.float32], NDArray[np.uint8]]
-Tracer = Callable[[Sequence[Sending]], Iterator[Found]]
+Into = tuple[NDArray[np.float32], NDArray[np.uint8]]
+Tracer = Callable[[Sequence[Sending], NDArray[np.float32], NDArray[np.uint8]], Iterator[Many]]
 TASKS = 8  # ours: fewer senders are traced one after the other, each in so many parts, by cells
 CELL_M = 3.0  # ours: points so close together share their lists of surfaces
 SAMPLE_M = 2.0  # ours: so far apart a wall is looked at from afar
@@ -60,12 +60,15 @@ class _Made:
     cells: Cells
     between: Floats
     """Most that is left between two things. [things, things, bands]"""
-    back: NDArray[np.int64]
-    """Where a point stands in the order of the cells."""
+    order: NDArray[np.int64]
+    """Where each point of the cells stands among those asked for."""
 
 
 def tracer(house: House, points: Floats, kinds: Kinds, *, cut: Ratio, least: Ratio, bundles: Many) -> Tracer:
-    """A function that traces senders (spot, antenna table) to the points, by the compiled kernels, each in a thread of its own.
+    """A function that traces senders (spot, antenna table) to the points, side by side, by the compiled kernels.
+
+    It fills `share` [bands, senders, points, bundles] and `crossed` [senders, points, bundles, skins], and gives the number
+    of each sender that is done.
 
     Parameters
     ----------
@@ -86,44 +89,39 @@ def tracer(house: House, points: Floats, kinds: Kinds, *, cut: Ratio, least: Rat
     As `paths`. Checked in ``tests/radio/test_traced.py``.
     """
     made = _made(house, points, kinds)
-    bands, skins = house.made.through.shape[:2]
     cells = len(made.cells.start) - 1
 
-    def whole(sending: Sending) -> Found:
-        return in_parts(sending, map, 1)
-
-    def in_parts(sending: Sending, run: Callable[..., Iterator[None]], parts: Many) -> Found:
-        sent, out = _sent(made, np.asarray(sending[0], float), sending[1]), begun()
+    def one(numbered: tuple[Many, Sending], into: Into, run: Callable[..., Iterator[None]], parts: Many) -> Many:
+        s, sending = numbered
+        sent, out = _sent(made, np.asarray(sending[0], float), sending[1]), begun(into[0][:, s], into[1][s])
         borders = np.linspace(0, cells, parts + 1).astype(int)
         for _ in run(lambda first, last: part(sent, out, first, last), borders[:-1], borders[1:]):
             pass
-        return out.power.astype(np.float32)[:, made.back], out.counts[made.back]
+        return s
 
-    def begun() -> Sum:
-        total, rims, gates = made.flat.plates.shape[1], len(made.aids.rims), len(made.aids.gates)
-        return Sum(
-            np.zeros((len(points), bands)),
-            np.zeros(total * total + 1, np.int32),
-            np.zeros((rims * (total if kinds.mixed else 1) // LANES + 1, 13, LANES)),
-            np.zeros((gates**2 // LANES + 1, 16, LANES)),
-            np.zeros(len(points), np.int64),
-            np.zeros((bands, len(points), bundles)),
-            np.zeros((len(points), bundles, skins), np.uint8),
-            np.array([cut, least]),
-        )
+    def begun(power: NDArray[np.float32], counts: NDArray[np.uint8]) -> Sum:
+        nothing, count = np.zeros((0, 0, 0)), len(points)
+        total, used, limits = np.zeros((count, len(power))), np.zeros(count, np.int64), np.array([cut, least])
+        return Sum(total, np.zeros(0, np.int32), nothing, nothing, made.order, used, power, counts, limits)
 
     def part(sent: Sent, out: Sum, first: int, last: int) -> None:
-        own = out._replace(**{name: np.zeros_like(getattr(out, name)) for name in ("listed", "ways", "strings")})
+        total, rims, gates = made.flat.plates.shape[1], len(made.aids.rims), len(made.aids.gates)
+        own = out._replace(
+            listed=np.zeros(total * total + 1, np.int32),
+            ways=np.zeros((rims * (total if kinds.mixed else 1) // LANES + 1, 13, LANES)),
+            strings=np.zeros((gates**2 // LANES + 1, 16, LANES)),
+        )
         kinds_of = (kinds.reflections, kinds.openings)
         kernels.trace(made.flat, made.aids, made.cells, sent, *kinds_of, first, last, own, _work(house))
 
-    def traced(senders: Sequence[Sending]) -> Iterator[Found]:
+    def traced(senders: Sequence[Sending], share: NDArray[np.float32], crossed: NDArray[np.uint8]) -> Iterator[Many]:
+        into = (share, crossed)
         with ThreadPoolExecutor() as pool:
             if len(senders) >= TASKS:
-                yield from pool.map(whole, senders)
+                yield from pool.map(lambda n: one(n, into, map, 1), enumerate(senders))
             else:
-                for sending in senders:
-                    yield in_parts(sending, pool.map, TASKS)
+                for n in enumerate(senders):
+                    yield one(n, into, pool.map, TASKS)
 
     return traced
 
@@ -138,9 +136,7 @@ def _made(house: House, points: Floats, kinds: Kinds) -> _Made:
         kernels_sight.look_all(flat, things, things.samples, rows, MARGIN, between, work)
         between[np.diff(things.first) == 0] = 1.0
     order, cells = _cells(points, house, kinds, flat, aids, things, between, work)
-    back = np.empty(len(points), np.int64)
-    back[order] = np.arange(len(points))
-    return _Made(house, kinds, flat, aids, things, cells, between, back)
+    return _Made(house, kinds, flat, aids, things, cells, between, order)
 
 
 def _work(house: House) -> Work:

@@ -24,10 +24,10 @@ from pullstring.radio.surfaces import Whole, surfaces_of
 Floats = NDArray[np.float64]
 Counts = NDArray[np.uint8]
 Ratio = float
-Found = tuple[NDArray[np.float32], NDArray[np.uint8]]
-"""Of one sender: share [bands, points, bundles] and crossings [points, bundles, skins]."""
-Tracer = Callable[[Sequence[tuple[Floats, Floats]]], Iterator[Found]]
-"""Traces senders, each a spot and an antenna table."""
+Sending = tuple[Floats, Floats]
+"""Where a sender stands, and the table of its antenna."""
+Tracer = Callable[[Sequence[Sending], NDArray[np.float32], NDArray[np.uint8]], Iterator[int]]
+"""Traces senders, each into its part of `share` and `crossed`, and gives the number of each that is done."""
 BUNDLES = 8  # ours: bundles kept for a sender and a point; the weakest are put together
 CUT = 10**-3  # ours: paths 30 dB below what has arrived are passed over
 LEAST_SHARE = 1e-15  # ours: 150 dB between antennas; nothing can use less
@@ -144,10 +144,11 @@ class Ready:
         share = np.zeros((len(self.bands), *shape), np.float32)
         crossed = np.zeros((*shape, len(self.skins)), np.uint8)
         sending = [(np.asarray(sender.spot, float), antenna_table(sender)) for sender in senders]
-        for s, found in enumerate(self.tracer(sending)):
-            share[:, s], crossed[s] = found
+        for s in self.tracer(sending, share, crossed):
             progress((s + 1) / len(senders), senders[s].name)
-        lost = share.sum(-1).max(0) < LEAST_SHARE  # weaker than anything can use: nothing is known of the way it came
+        lost = (share @ np.ones(BUNDLES, np.float32)).max(
+            0
+        ) < LEAST_SHARE  # weaker than anything can use: nothing is known of the way it came
         share[:, lost], crossed[lost] = 0, 0
         eirp = np.array([[s.eirp_dbm.get(b, np.nan) for s in senders] for b in self.bands]).reshape(len(self.bands), -1)
         spots, names = np.array([s.spot for s in senders], float).reshape(-1, 3), tuple(s.name for s in senders)
@@ -232,13 +233,14 @@ def _compiled(house: House, points: Floats, kinds: Kinds, cut: Ratio) -> Tracer 
 
 
 def _by_numpy(house: House, points: Floats, kinds: Kinds) -> Tracer:
-    def traced(senders: Sequence[tuple[Floats, Floats]]) -> Iterator[Found]:
-        for spot, gain in senders:
+    def traced(senders: Sequence[Sending], into: NDArray[np.float32], counts: NDArray[np.uint8]) -> Iterator[int]:
+        for s, (spot, gain) in enumerate(senders):
             found = list(paths.all_paths(house, spot, points, kinds))
             which = np.concatenate([f.which for f in found])
             share = np.concatenate([f.share * looked_up(gain, f.leaves) for f in found], 1)
             crossed = np.concatenate([f.crossings for f in found])
-            yield bundled(which, share, crossed, points_count=len(points))
+            into[:, s], counts[s] = bundled(which, share, crossed, points_count=len(points))
+            yield s
 
     return traced
 
