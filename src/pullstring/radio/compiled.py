@@ -93,16 +93,25 @@ def tracer(house: House, points: Floats, kinds: Kinds, *, cut: Ratio, least: Rat
 
     def one(numbered: tuple[Many, Sending], into: Into, run: Callable[..., Iterator[None]], parts: Many) -> Many:
         s, sending = numbered
-        sent, out = _sent(made, np.asarray(sending[0], float), sending[1]), begun(into[0][:, s], into[1][s])
+        sent, out = _sent(made, np.asarray(sending[0], float), sending[1]), begun(len(into[0]), into[1].shape[-1])
         borders = np.linspace(0, cells, parts + 1).astype(int)
         for _ in run(lambda first, last: part(sent, out, first, last), borders[:-1], borders[1:]):
             pass
+        into[0][:, s, made.order], into[1][s, made.order] = out.power, out.counts
         return s
 
-    def begun(power: NDArray[np.float32], counts: NDArray[np.uint8]) -> Sum:
+    def begun(bands: Many, skins: Many) -> Sum:
         nothing, count = np.zeros((0, 0, 0)), len(points)
-        total, used, limits = np.zeros((count, len(power))), np.zeros(count, np.int64), np.array([cut, least])
-        return Sum(total, np.zeros(0, np.int32), nothing, nothing, made.order, used, power, counts, limits)
+        return Sum(
+            np.zeros((count, bands)),
+            np.zeros(0, np.int32),
+            nothing,
+            nothing,
+            np.zeros(count, np.int64),
+            np.zeros((bands, count, bundles), np.float32),
+            np.zeros((count, bundles, skins), np.uint8),
+            np.array([cut, least]),
+        )
 
     def part(sent: Sent, out: Sum, first: int, last: int) -> None:
         total, rims, gates = made.flat.plates.shape[1], len(made.aids.rims), len(made.aids.gates)

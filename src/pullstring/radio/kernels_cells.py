@@ -72,7 +72,6 @@ class Sum(NamedTuple):
     listed: Any  # int32 [n] candidates of the cell
     ways: Any  # [blocks, 13, lanes] candidates by a surface and an edge; see `kernels_ways.py`
     strings: Any  # [blocks, 16, lanes] candidates by two openings; see `kernels_strings.py`
-    place: Any  # [points] where each point stands in the three that follow
     used: Any  # [points]
     power: Any  # float32 [bands, points, bundles]
     counts: Any  # uint8 [points, bundles, skins]

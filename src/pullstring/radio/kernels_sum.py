@@ -46,4 +46,4 @@ def arrive(F: Flat, S: Sent, turns: Place, at: Place, R: Sum, W: Work):
         for b in range(W.field.shape[0]):
             R.total[at, b] += W.room[ARRIVED, b]
             W.room[FLOOR, b] = max(W.room[FLOOR, b], R.total[at, b] * R.limits[0])
-        keep(R.place[at], W, R.used, R.power, R.counts)
+        keep(at, W, R.used, R.power, R.counts)
