@@ -216,13 +216,13 @@ def answered_rooms(samples: Mapping[str, RoomSamples], rules: Rules) -> dict[str
 def kinds_for(scene: Scene, senders: int, points: int) -> Kinds:
     """Which paths are followed: fewer where there is so much that it would take long.
 
-    Microseconds for a sender and a point, by surfaces and by openings in which nothing stands: ours, read off houses of 80 to
-    400 walls with the compiled kernels on one core of two; within a factor of two there.
+    Microseconds for a sender and a point, by surfaces and by openings in which nothing stands: ours, read off houses of 70 to
+    400 walls with the compiled kernels on one core, and half as much again for more bands than one; more cores take less.
     """
     surfaces = len(scene.walls) + len(scene.slabs)
     gates = sum(o.skin is None for w in scene.walls for o in w.openings)
-    whole_us = 100 + 0.5 * surfaces + 0.0015 * surfaces**2 + 0.005 * gates * surfaces
-    some_us = 20 + gates
+    whole_us = 18 + 0.2 * surfaces + gates * (1.7 + 0.012 * surfaces)
+    some_us = 5 + 0.03 * surfaces + gates * (0.5 + 0.0021 * surfaces)
     for kinds, cost_us in ((WHOLE, whole_us), (SOME, some_us)):
         if senders * points * cost_us * (1 if is_compiled() else NUMPY_TIMES) <= LONGEST_S * 1e6:
             return kinds
