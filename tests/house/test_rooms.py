@@ -67,8 +67,14 @@ CLOCK = {"now", "utcnow", "today"}
 WRITES = {"write_text", "write_bytes", "unlink", "mkdir", "rmdir", "touch"}
 DICE = "numpy.random"
 GENERATOR = "numpy.random.Generator"  # as the type of an argument
-NAMED = {"src/pullstring/radio/compiled.py": ("imports sys", "imports pathlib.Path")}
-"""The one named exception: compiled kernels are kept with the environment."""
+NAMED = {
+    "src/pullstring/radio/compiled.py": (
+        "imports sys",
+        "imports pathlib.Path",
+        "imports concurrent.futures.ThreadPoolExecutor",
+    )
+}
+"""The one named exception: compiled kernels are kept with the environment, and run side by side, each writing what is its own."""
 
 
 def names(tree: ast.Module) -> dict[str, str]:

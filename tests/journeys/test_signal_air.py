@@ -9,7 +9,7 @@ import pytest
 
 from pullstring import api
 from pullstring.model.answers import plain
-from tests.journeys.sites import ASKED, make
+from tests.journeys.sites import ASKED, make, packaged
 from tests.journeys.tarn_house import BY, DAY, FOOT_M, rows
 
 DATE = ("--today", "2026-03-10")
@@ -229,3 +229,24 @@ def test_faults_of_the_plan__five_first_and_all_when_asked(tmp_path):
     assert "All of them: signal --all" in first
     assert first.count("Remedy:") == 5
     assert every.count("Remedy:") >= 7 and "--all" not in every
+
+
+def test_over_air__the_repeater_of_the_demo_has_no_wire_and_all_others_have(tmp_path):
+    """The invented inn at arrival: a repeater plugged into the mains upstairs, two routers below on the line."""
+    answer = asked(make(tmp_path, packaged("three_lamps/1_arrival"), code="TL"))
+    [row] = answer["over_air"]
+    assert row["sender"] == "D07" and row["way"][-1] == "D07" and row["way"][0] in ("D03", "D05")
+    assert not row["taken_as_fed"] and not row["planned"]
+    assert row["low_dbm"] < row["high_dbm"] and row["low_mbps"] <= row["alone_low_mbps"]
+    assert len(row["way"]) > 2 or (row["low_mbps"], row["high_mbps"]) == (row["alone_low_mbps"], row["alone_high_mbps"])
+
+
+def test_over_air__where_no_wire_is_noted_those_that_are_there_are_taken_as_fed(tmp_path):
+    """One in the hall, one planned in the study beyond: a single hop, at a level that the link between them has too."""
+    path = house(tmp_path, [unit("A1"), unit("A2", state="planned")])
+    answer = asked(path)
+    [row] = answer["over_air"]
+    assert (row["sender"], row["way"], row["taken_as_fed"], row["planned"]) == ("A2", ["A1", "A2"], True, True)
+    assert row["high_mbps"] > 0 and row["band"] in answer["bands"]
+    words = " ".join(pullstring("signal", path, *DATE).stdout.split())
+    assert "A1, A2" in words and "are taken as fed" in words

@@ -7,8 +7,8 @@ reached at nine points in ten with `low_dbm` and `high_dbm` (4 chances in 5), th
 `senders` (place on the site plan, `bands`: `channel`, `eirp_dbm`); `readings` (`read_dbm`, what the others foretell, `off_db`,
 `doubted`, `tells_now`: false where an access point came or was
 moved since; `why_not` where it teaches nothing); `repeat`; `learned`; `leave_one_out_db`, `before_db`; `next`; `channels`; `air`
-(what hangs on each access point and the share of its airtime that takes); `uplinks`; `links`; `taken` (`code`, `of`);
-`limits`; `not_known`.
+(what hangs on each access point and the share of its airtime that takes); `uplinks`; `over_air` (how access points without
+a wire are reached over the air, and what arrives); `links`; `taken` (`code`, `of`); `limits`; `not_known`.
 
 `signal_moved` gives `moved` (`sender`, `floor`, `x_m`, `y_m`), `rooms` and `bands` alone.
 `signal_field` is a grid of levels of one floor and band for a drawing, no answer.
@@ -88,6 +88,7 @@ def _said(site: Site, *, planned: bool, doors: str, even: bool, seed: int, rules
     """The whole answer, every room."""
     from pullstring.api.signal_air import airtime, channels, uplinks_said
     from pullstring.api.signal_links import links_of
+    from pullstring.api.signal_mesh import meshed
     from pullstring.api.signal_next import next_readings
     from pullstring.api.signal_worked import worked
 
@@ -111,6 +112,7 @@ def _said(site: Site, *, planned: bool, doors: str, even: bool, seed: int, rules
         "channels": channels(site, work, rules=rules),
         "air": airtime(site, work),
         "uplinks": uplinks_said(),
+        "over_air": meshed(site, work),
         "links": links_of(site, work, named=links),
         "taken": [{"code": t.code, "of": [r.tag for r in t.of]} for t in work.base.made.taken],
         "limits": [

@@ -125,6 +125,11 @@ PAGE = {
 AIR = {
     "nobody": "nobody",
     "feeds": "Feeding an access point without twisted pair",
+    "arrives": "What arrives at the access point, as rates on the air: with all hops on one radio and channel, and with a radio "
+    "and channel of its own for each. Devices on the same radio take from it once more.",
+    "taken as fed": "No access point is noted as fed by wire, so those that are there are taken as fed.",
+    "not reached": "nothing reaches it",
+    "then": ", ",
     "hops": "mesh, {0} hops on one radio",
     "of one hop": "{0} of the rate of one hop; a radio of its own between the access points takes that back",
     "practice": "Common practice, not a standard: try it on the spot before it is promised.",

@@ -82,7 +82,11 @@ def floor_blocks(answer: Facts, floor: str) -> list[Block]:
 def rest_blocks(answer: Facts) -> list[Block]:
     """What holds for the whole property."""
     rows = [*needs(answer), *read_parts(answer), *learned(answer), *channels(answer.get("channels") or {})]
-    rows += [*air(answer.get("air") or ()), *links(answer.get("links") or ()), *uplinks(answer.get("uplinks") or ())]
+    rows += [
+        *air(answer.get("air") or ()),
+        *links(answer.get("links") or ()),
+        *uplinks(answer.get("uplinks") or (), answer.get("over_air") or ()),
+    ]
     return [*(Para(line) for line in (*first_lines(answer), as_read(answer))), *rows, *taken(answer), *limits(answer)]
 
 

@@ -142,7 +142,7 @@ def parts_of(said: Facts) -> tuple[list[Block], list[Block]]:
         *channels(said.get("channels") or {}),
         *air(said.get("air") or ()),
         *links(said.get("links") or ()),
-        *uplinks(said.get("uplinks") or ()),
+        *uplinks(said.get("uplinks") or (), said.get("over_air") or ()),
         *taken(said),
         *limits(said),
     ]

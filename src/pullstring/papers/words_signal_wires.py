@@ -3,7 +3,8 @@
 `channels` by band: `choices` (`name`, `channel`, `width_mhz`, `overlaps`: `other`, `how`, `above_db`; `moved`, `kept`,
 `narrow`), `overlap_db`, `present_db` (the same sum for the channels as they are), `overlap_proven`. A link: `near`, `far`,
 `length_m`, `clear_ratio` (share of the zone that is clear), `level_dbm`, `to_spare_db`, `rate_mbps` (each `low`, `high`),
-`rise` (`near_m`, `far_m`, `both_m`), `cautions`.
+`rise` (`near_m`, `far_m`, `both_m`), `cautions`. Over the air: `sender`, `way`, `band`, `low_dbm`, `high_dbm`, `low_mbps`,
+`high_mbps`, the same `alone_`, `taken_as_fed`.
 """
 
 from __future__ import annotations
@@ -101,14 +102,30 @@ def _percent(value: float) -> str:
     return f"{round(value)} %" if value < 1000 else AIR["far too much"]
 
 
-def uplinks(found: Sequence[Facts]) -> list[Block]:
-    """Ways to feed an access point where no twisted pair can be had."""
+def uplinks(found: Sequence[Facts], over_air: Sequence[Facts] = ()) -> list[Block]:
+    """Ways to feed an access point where no twisted pair can be had; over the air for those of the site that have no wire."""
     rows = [(u["way"], rate((u["low_mbps"], u["high_mbps"])), u["says"]) for u in found if "low_mbps" in u]
     for hop in (h for u in found for h in u.get("hops", ()) if h["hops"] > 1):
         rows.append((AIR["hops"].format(hop["hops"]), "–", AIR["of one hop"].format(_shares(hop))))
-    if not rows:
+    if not rows and not over_air:
         return []
-    return [Heading(AIR["feeds"]), Table(("way", "Mb/s", "so"), tuple(rows), "lrl"), Para(AIR["practice"])]
+    told: list[Block] = [Heading(AIR["feeds"])]
+    if over_air:
+        heads = ("access point", "way", "band", "weakest hop, dBm", "Mb/s, one radio", "Mb/s, a radio each hop")
+        told += [Table(heads, tuple(map(_over_air, over_air)), "mmlrrr"), Para(AIR["arrives"])]
+        if over_air[0]["taken_as_fed"]:
+            told.append(Para(AIR["taken as fed"]))
+    if rows:
+        told += [Table(("way", "Mb/s", "so"), tuple(rows), "lrl"), Para(AIR["practice"])]
+    return told
+
+
+def _over_air(one: Facts) -> tuple[str, ...]:
+    if not one["way"]:
+        return (one["sender"], AIR["not reached"], "–", "–", "–", "–")
+    rates = (rate((one[f"{which}low_mbps"], one[f"{which}high_mbps"])) for which in ("", "alone_"))
+    levels = between(one["low_dbm"], one["high_dbm"], bare=True)
+    return (one["sender"], AIR["then"].join(one["way"]), one["band"], levels, *rates)
 
 
 def _shares(hop: Facts) -> str:

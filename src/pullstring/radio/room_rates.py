@@ -101,10 +101,10 @@ def way_back_db(device: Device, station: Station, band: str) -> float:
     return float(back)
 
 
-def link(device: Device, station: Station, band: str) -> tuple[int, int, str]:
+def link(device: Device | Station, station: Station, band: str) -> tuple[int, int, str]:
     """Width, streams and kind that both ends have; at 2.4 GHz there is no VHT."""
     standard = min(device.standard, station.standard, key=_AGE.index)
-    width = min(device.width_mhz[band], station.width_mhz.get(band, 20))
+    width = min(device.width_mhz.get(band, 20), station.width_mhz.get(band, 20))
     return width, min(device.streams, station.streams), "HT" if standard == "VHT" and band == "2.4 GHz" else standard
 
 
