@@ -46,8 +46,10 @@ def stranger(room, channel, dbm, number):
     }
 
 
-def house(folder, units, more=(), models=()):
+def house(folder, units, more=(), models=(), rules=None):
     tables = {n: c for n, c in rows(read=()).items() if c}
+    if rules is not None:
+        tables["property"] = [{**p, "rule_set": rules} for p in tables["property"]]
     tables["units"] = [dict.fromkeys(unit("A1"), "") | u for u in units]
     tables["measurements"] = list(more)
     tables["models"] = [*tables["models"], *models]
@@ -95,6 +97,32 @@ def test_channels__a_channel_nobody_noted_is_none(tmp_path):
     answer = asked(house(tmp_path, [unit("A1", channel="11"), unit("A2")]))["channels"]["2.4 GHz"]
     assert {c["name"]: c["present"] for c in answer["choices"]} == {"A1": "11", "A2": None}
     assert answer["present_db"] is None  # the sum is not known while one of them is not
+
+
+LOUD = {"model": "MB", "what": "access point", "eirp_2g4_dbm": "26", "eirp_5g_dbm": "23", "antenna": "omni", **BY}
+
+
+@pytest.mark.parametrize(("rules", "channel", "expected"), [
+    ("example-A", "2.4: 6, 5: 36", []),  # 36 dBm in both
+    ("example-B", "2.4: 6, 5: 36", [("power", "6", 26.0, 20.0)]),
+    ("example-A", "2.4: 13, 5: 36", [("channel", "13", 26.0, None)]),  # 1 to 11
+    ("example-B", "2.4: 13, 5: 36", [("power", "13", 26.0, 20.0)]),  # 1 to 13
+])  # fmt: skip
+def test_powers_and_channels__are_held_against_the_rules(tmp_path, rules, channel, expected):
+    path = house(tmp_path, [unit("A1", channel=channel, model="MB")], models=[LOUD], rules=rules)
+    found = asked(path)["channels"]
+    told = [(r["why"], r["channel"], r["noted_dbm"], r["most_dbm"]) for r in found["2.4 GHz"]["over_rules"]]
+    assert [t for t in told if t[1] == channel[5:].partition(",")[0]] == expected
+    assert found["5 GHz"]["over_rules"] == []
+    words = " ".join(pullstring("signal", path, *DATE).stdout.split())
+    assert ("turn it down, and verify locally" in words) == any(t[0] == "power" for t in told)
+    assert ("do not allow: set another, and verify locally" in words) == any(t[0] == "channel" for t in told)
+
+
+def test_powers__that_nobody_noted_are_not_judged(tmp_path):
+    quiet = {"model": "MB", "what": "access point", "antenna": "omni", **BY}
+    found = asked(house(tmp_path, [unit("A1", channel="6", model="MB")], models=[quiet], rules="example-B"))["channels"]
+    assert all(of["over_rules"] == [] for of in found.values())
 
 
 @pytest.mark.parametrize("said", ["2.4:6, 5:36", "2.4: 6, 5: 36", "2.4 GHz 6; 5 GHz 36", "2.4=6 5=36", "6, 36"])
@@ -216,10 +244,24 @@ def test_links__an_end_that_is_not_there(tmp_path):
         asked(house(tmp_path, [unit("A1")]), links=("A1", "N9"))
 
 
-def test_rules__an_unknown_rule_set_takes_the_usual_one_and_says_which(tmp_path):
-    path = house(tmp_path, [unit("A1")])
-    other = plain(api.signal(path, dataclasses.replace(ASKED, rules="somewhere")).answer)
-    assert other["channels"]["5 GHz"]["rules"] == "example-A"
+@pytest.mark.parametrize(("noted", "taken", "says"), [
+    ("example-B", "example-B", "By the rules example-B (modelled on European rules"),
+    ("EXAMPLE-b", "example-B", "By the rules example-B"),
+    ("", "example-A", "names no rule set, so example-A is taken"),
+    ("Land of Nod", "example-A", "No channels are held for the rules Land of Nod that"),
+])  # fmt: skip
+def test_rules__as_the_property_has_them_and_else_the_usual_ones_said_so(tmp_path, noted, taken, says):
+    path = house(tmp_path, [unit("A1")], rules=noted)
+    answer = api.signal(path, ASKED)
+    assert {of["rules"] for of in plain(answer.answer)["channels"].values()} == {taken}
+    assert answer.rules == (noted or "example-A")
+    assert says in " ".join(pullstring("signal", path, *DATE).stdout.split())
+
+
+def test_rules__that_are_asked_for_win(tmp_path):
+    path = house(tmp_path, [unit("A1")], rules="example-A")
+    answer = plain(api.signal(path, dataclasses.replace(ASKED, rules="example-B")).answer)
+    assert answer["channels"]["5 GHz"]["rules"] == answer["air_rules"]["rules"] == "example-B"
 
 
 def test_faults_of_the_plan__five_first_and_all_when_asked(tmp_path):
@@ -249,4 +291,4 @@ def test_over_air__where_no_wire_is_noted_those_that_are_there_are_taken_as_fed(
     assert (row["sender"], row["way"], row["taken_as_fed"], row["planned"]) == ("A2", ["A1", "A2"], True, True)
     assert row["high_mbps"] > 0 and row["band"] in answer["bands"]
     words = " ".join(pullstring("signal", path, *DATE).stdout.split())
-    assert "A1, A2" in words and "are taken as fed" in words
+    assert "A1 to A2" in words and "are taken as fed" in words

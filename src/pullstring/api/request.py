@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from pullstring.model.answers import Answer, Problem, Request, Severity, plain
+from pullstring.model.answers import USUAL_RULES, Answer, Problem, Request, Severity, plain
 from pullstring.model.asbuilt import once_a_site
 
 if TYPE_CHECKING:
@@ -54,6 +54,11 @@ def load(path: Path, request: Request) -> Site:
             return _kept[key]
 
 
+def rules_of(site: Site | None, request: Request) -> str:
+    """Name of the set of local rules: as asked, else as the property's row has it, else the usual one."""
+    return request.rules or (site.rule_set if site else "") or USUAL_RULES
+
+
 def answered(verb: str, site: Site, request: Request, answer: Mapping[str, Any], **more: Any) -> Answer:
     return Answer(
         verb,
@@ -61,7 +66,7 @@ def answered(verb: str, site: Site, request: Request, answer: Mapping[str, Any],
         plain(answer),
         as_of=request.as_of,
         known_by=request.known_by,
-        rules=request.rules,
+        rules=rules_of(site, request),
         **more,
     )
 

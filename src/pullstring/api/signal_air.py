@@ -7,11 +7,13 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from pullstring.api.signal_powers import over_rules
 from pullstring.api.signal_rooms import needs_by_room
 from pullstring.api.signal_stations import channel_of
+from pullstring.model.answers import USUAL_RULES
 from pullstring.plan.channels import QUIET_DBM, Choice, Radio, Stranger, channel_plan, least_width_mhz, pair_weight
 from pullstring.plan.channels_air import airs_of
-from pullstring.radio.air import Channel, block, rule_sets
+from pullstring.radio.air import Channel, block, rule_sets, sub_bands
 from pullstring.radio.serving import hanging, on_air, radio_name, with_others
 from pullstring.radio.sharing import OnAir, taking_turns, uplinks
 
@@ -23,14 +25,23 @@ if TYPE_CHECKING:
 Facts = dict[str, Any]
 STEPS = 20_000
 WIDEST_MHZ = {"2.4 GHz": 20, "5 GHz": 80, "6 GHz": 160}
-USUAL_RULES = "example-A"
 STRANGER_SHARE = 0.1
 """Ours, assumed: what somebody else's access point takes of the air it is on."""
 
 
+def air_rules(named: str) -> Facts:
+    """Which rules channels and powers go by: the set that is named, if channels are held for it, else the usual one.
+
+    `named` is empty where nobody named one, and not among `held` where no channels are held for it.
+    """
+    known = {name.casefold(): name for name in rule_sets()}
+    held = known.get(named.casefold(), USUAL_RULES)
+    return {"rules": held, "edition": sub_bands(held)[0].edition, "named": named, "held": list(rule_sets())}
+
+
 def channels(site: Site, work: Worked, *, rules: str) -> dict[str, Facts]:
     """By band a channel for every access point that is there or planned, with what still overlaps."""
-    held = rules if rules in rule_sets() else USUAL_RULES
+    held = air_rules(rules)["rules"]
     between = _between(work)
     found = {}
     for b, band in enumerate(work.bands):
@@ -61,7 +72,11 @@ def channels(site: Site, work: Worked, *, rules: str) -> dict[str, Facts]:
             "overlap_db": sum(plan.overlap_db for plan in plans),
             "present_db": _sum([plan.present_db for plan in plans]),
             "overlap_proven": all(plan.overlap_proven for plan in plans),
-        }
+            "over_rules": over_rules(
+                site, {s.name: s for _, s in senders}, band=band, rules=held,
+                present=present, chosen={c.name: c.channel for c in choices},
+            ),
+        }  # fmt: skip
     return found
 
 

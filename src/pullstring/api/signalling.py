@@ -5,10 +5,10 @@ for a plain antenna); `rooms` (`room`, `name`, `floor`, `known`, `why_not_known`
 reached at nine points in ten with `low_dbm` and `high_dbm` (4 chances in 5), the same for `median_dbm`, `server`, `second`,
 `second_dbm`, `rate_mbps`, `at_edge`, `read_dbm`; `needs`: `need`, `what`, `band`, `level_dbm`, `chance`, `limited_by`, `why_not`);
 `senders` (place on the site plan, `bands`: `channel`, `eirp_dbm`); `readings` (`read_dbm`, what the others foretell, `off_db`,
-`doubted`, `tells_now`: false where an access point came or was
-moved since; `why_not` where it teaches nothing); `repeat`; `learned`; `leave_one_out_db`, `before_db`; `next`; `channels`; `air`
-(what hangs on each access point and the share of its airtime that takes); `uplinks`; `over_air` (how access points without
-a wire are reached over the air, and what arrives); `links`; `taken` (`code`, `of`); `limits`; `not_known`.
+`doubted`, `tells_now`: false where an access point came or was moved since; `why_not` where it teaches nothing); `repeat`;
+`learned`; `leave_one_out_db`, `before_db`; `next`; `air_rules`; `channels`; `air` (what hangs on each access point and the share
+of its airtime that takes); `uplinks`; `over_air` (how access points without a wire are reached over the air, and what arrives);
+`links`; `taken` (`code`, `of`); `limits`; `not_known`.
 
 `signal_moved` gives `moved` (`sender`, `floor`, `x_m`, `y_m`), `rooms` and `bands` alone.
 `signal_field` is a grid of levels of one floor and band for a drawing, no answer.
@@ -58,7 +58,15 @@ def signal(
     named = _rooms(site, request.tags) if request.tags else None
     work = worked(site, planned=planned, doors=doors, even=even, seed=request.seed, progress=progress)
     said = dict(
-        _said(site, planned=planned, doors=doors, even=even, seed=request.seed, rules=request.rules, links=tuple(links))
+        _said(
+            site,
+            planned=planned,
+            doors=doors,
+            even=even,
+            seed=request.seed,
+            rules=request.rules or site.rule_set,
+            links=tuple(links),
+        )
     )
     if named is not None:
         said["rooms"] = [row for row in said["rooms"] if row["room"] in named]
@@ -86,7 +94,7 @@ def _rooms(site: Site, tags: Sequence[str]) -> set[str]:
 @once_a_site
 def _said(site: Site, *, planned: bool, doors: str, even: bool, seed: int, rules: str, links: tuple[str, ...]) -> Facts:
     """The whole answer, every room."""
-    from pullstring.api.signal_air import airtime, channels, uplinks_said
+    from pullstring.api.signal_air import air_rules, airtime, channels, uplinks_said
     from pullstring.api.signal_links import links_of
     from pullstring.api.signal_mesh import meshed
     from pullstring.api.signal_next import next_readings
@@ -109,6 +117,7 @@ def _said(site: Site, *, planned: bool, doors: str, even: bool, seed: int, rules
         "leave_one_out_db": work.base.checked.leave_one_out_db,
         "before_db": work.base.checked.before_db,
         "next": next_readings(site, work),
+        "air_rules": air_rules(rules),
         "channels": channels(site, work, rules=rules),
         "air": airtime(site, work),
         "uplinks": uplinks_said(),

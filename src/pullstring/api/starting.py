@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from pullstring.api.request import BadRequest
+from pullstring.api.request import BadRequest, rules_of
 from pullstring.model.answers import Answer, Request, plain
 
 if TYPE_CHECKING:
@@ -59,7 +59,7 @@ def start(
         "start",
         site.property_tag if site else code,
         plain(answer),
-        rules=request.rules,
+        rules=rules_of(site, request),
         because=entered,
         assumed=tuple(answer["assumed"]),
         cautions=("nothing_cut", "local_trades", "hidden_work"),

@@ -123,6 +123,10 @@ class Ask:
     why: str
 
 
+USUAL_RULES = "example-A"
+"""The set of local rules that is taken where none is named."""
+
+
 @dataclasses.dataclass(frozen=True)
 class Request:
     """What a verb is asked with: today, the seed, the rules and the limits are arguments, never looked up.
@@ -140,7 +144,7 @@ class Request:
     seed : int
         For everything that draws; the same seed gives the same answer.
     rules : str
-        Name of the rule set of the place.
+        Name of the rule set of the place; empty takes the one that the property's row names.
     limits : mapping
         Named limits a verb may be given.
     """
@@ -150,7 +154,7 @@ class Request:
     as_of: str | None = None
     known_by: str | None = None
     seed: int = 1
-    rules: str = "example-A"
+    rules: str = ""
     limits: Mapping[str, float] = dataclasses.field(default_factory=dict)
 
 
@@ -163,7 +167,7 @@ class Answer:
     answer: Mapping[str, Any]
     as_of: str | None = None
     known_by: str | None = None
-    rules: str = "example-A"
+    rules: str = USUAL_RULES
     because: tuple[str, ...] = ()
     assumed: tuple[str, ...] = ()
     problems: tuple[Problem, ...] = ()

@@ -237,3 +237,8 @@ class Site:
     def property_tag(self) -> str:
         """Code of the property, or '?' when none was noted."""
         return next((t.ref.tag for t in self.of_kind("property")), "?")
+
+    @property
+    def rule_set(self) -> str:
+        """Name of the set of local rules, as the property's row has it; empty when none was noted."""
+        return next((said for t in self.of_kind("property") if (said := t.text("rule_set").strip())), "")

@@ -8,7 +8,7 @@ import functools
 from collections.abc import Iterator
 from importlib import resources
 
-from pullstring.model.answers import Problem
+from pullstring.model.answers import USUAL_RULES, Problem
 from pullstring.model.asbuilt import Claim, Reading, Thing
 from pullstring.model.conductors import cable_of
 from pullstring.model.problems import listed, problem
@@ -275,8 +275,7 @@ def abandoned_rules() -> dict[str, dict[str, str]]:
 
 def _abandoned(look: Look) -> Iterator[Problem]:
     """Cable out of use, by the logic of the place's code: not ended on gear or a connector at both ends, not reserved."""
-    named = next((p.text("rule_set") for p in look.site.of_kind("property")), "")
-    rule = abandoned_rules().get(named or "example-A") or abandoned_rules()["example-A"]
+    rule = abandoned_rules().get(look.site.rule_set or USUAL_RULES) or abandoned_rules()[USUAL_RULES]
     left: list[Thing] = []
     for cable in look.site.of_kind("cable"):
         unused = cable.text("state") == "out of use" or _cut_off(look, cable)

@@ -58,7 +58,7 @@ AGAIN = {
 LIMITS = {
     "people_and_furniture": "People, furniture, damp and drawing errors move a level by 4 to 6 dB; the ranges hold that.",
     "local_mean": "A level is the mean over about a metre; at one spot a device reads up to 6 dB more or less.",
-    "air_rules": "Channels follow the rules of the place as noted, powers are not checked against them; verify both locally.",
+    "air_rules": "Channels follow the rules of the place as noted, and noted powers are held against them; verify both locally.",
     "fewer_paths": "So large a property is followed along fewer ways: round corners and by reflection a level may be higher.",
     "one_device": "One device was used; another one reads differently.",
 }
@@ -125,11 +125,18 @@ PAGE = {
 AIR = {
     "nobody": "nobody",
     "feeds": "Feeding an access point without twisted pair",
+    "rules named": "By the rules {0} ({1}); verify locally.",
+    "rules not named": "The property's row names no rule set, so {0} is taken ({1}). Channels are held for {3}: note one as "
+    "rule_set, and verify locally.",
+    "rules not held": "No channels are held for the rules {2} that the property's row names, so {0} is taken ({1}). They are held "
+    "for {3}; verify locally.",
+    "no such channel": "{0} is noted on channel {2} of {1}, which the rules {3} do not allow: set another, and verify locally.",
+    "too strong": "{0} is noted with {4} dBm on {1}; the rules {3} allow {5} on channel {2}: turn it down, and verify locally.",
     "arrives": "What arrives at the access point, as rates on the air: with all hops on one radio and channel, and with a radio "
     "and channel of its own for each. Devices on the same radio take from it once more.",
     "taken as fed": "No access point is noted as fed by wire, so those that are there are taken as fed.",
     "not reached": "nothing reaches it",
-    "then": ", ",
+    "then": " to ",
     "hops": "mesh, {0} hops on one radio",
     "of one hop": "{0} of the rate of one hop; a radio of its own between the access points takes that back",
     "practice": "Common practice, not a standard: try it on the spot before it is promised.",

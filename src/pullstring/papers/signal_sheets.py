@@ -81,7 +81,12 @@ def floor_blocks(answer: Facts, floor: str) -> list[Block]:
 
 def rest_blocks(answer: Facts) -> list[Block]:
     """What holds for the whole property."""
-    rows = [*needs(answer), *read_parts(answer), *learned(answer), *channels(answer.get("channels") or {})]
+    rows = [
+        *needs(answer),
+        *read_parts(answer),
+        *learned(answer),
+        *channels(answer.get("channels") or {}, answer.get("air_rules")),
+    ]
     rows += [
         *air(answer.get("air") or ()),
         *links(answer.get("links") or ()),

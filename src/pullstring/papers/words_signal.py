@@ -43,7 +43,7 @@ def signal(answer: Answer) -> tuple[str, list[Block]]:
         return f"Signal at {answer.site}, room by room", [Para(SAID["no rooms"])]
     blocks: list[Block] = [*(Para(line) for line in first_lines(said)), Para(as_read(said))]
     blocks += [*rooms(said), *needs(said), *not_known(said), *readings(said), *learned(said), *next_readings(said)]
-    blocks += [*channels(said.get("channels") or {}), *links(said.get("links") or ())]
+    blocks += [*channels(said.get("channels") or {}, said.get("air_rules")), *links(said.get("links") or ())]
     blocks += [
         *air(said.get("air") or ()),
         *uplinks(said.get("uplinks") or (), said.get("over_air") or ()),

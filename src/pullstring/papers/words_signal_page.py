@@ -139,7 +139,7 @@ def parts_of(said: Facts) -> tuple[list[Block], list[Block]]:
     rest: Sequence[Block] = [
         *learned(said),
         *needs(said),
-        *channels(said.get("channels") or {}),
+        *channels(said.get("channels") or {}, said.get("air_rules")),
         *air(said.get("air") or ()),
         *links(said.get("links") or ()),
         *uplinks(said.get("uplinks") or (), said.get("over_air") or ()),

@@ -1,7 +1,8 @@
 """Channels of the access points, and links through the air between buildings, as parts of the page of signal.
 
 `channels` by band: `choices` (`name`, `channel`, `width_mhz`, `overlaps`: `other`, `how`, `above_db`; `moved`, `kept`,
-`narrow`), `overlap_db`, `present_db` (the same sum for the channels as they are), `overlap_proven`. A link: `near`, `far`,
+`narrow`), `overlap_db`, `present_db` (the same sum for the channels as they are), `overlap_proven`, `over_rules` (`sender`,
+`why`: channel or power, `channel`, `noted_dbm`, `most_dbm`). A link: `near`, `far`,
 `length_m`, `clear_ratio` (share of the zone that is clear), `level_dbm`, `to_spare_db`, `rate_mbps` (each `low`, `high`),
 `rise` (`near_m`, `far_m`, `both_m`), `cautions`. Over the air: `sender`, `way`, `band`, `low_dbm`, `high_dbm`, `low_mbps`,
 `high_mbps`, the same `alone_`, `taken_as_fed`.
@@ -22,8 +23,8 @@ from pullstring.papers.words_signal_said import between, decibels, rate, share
 Facts = Mapping[str, Any]
 
 
-def channels(found: Mapping[str, Facts]) -> list[Block]:
-    """The channel of each access point, band by band, with what it shares."""
+def channels(found: Mapping[str, Facts], rules: Facts | None = None) -> list[Block]:
+    """The channel of each access point, band by band, with what it shares, and by which rules."""
     rows = tuple(
         (one["name"], band, str(one["channel"]), _wide(one), _stays(one), _shared(one.get("overlaps") or ()))
         for band, plan in found.items()
@@ -32,8 +33,26 @@ def channels(found: Mapping[str, Facts]) -> list[Block]:
     if not rows:
         return []
     told = [Para(line) for band, plan in found.items() if (line := _overlap(band, plan))]
+    told = [*([Para(_by_rules(rules))] if rules else []), *told]
     heads = ("access point", "band", "channel", "MHz wide", "now", "shares with")
-    return [Heading("Channels"), *told, Table(heads, rows, "mlrrll")]
+    over = [Para(_over(one, plan["rules"])) for plan in found.values() for one in plan.get("over_rules") or ()]
+    return [Heading("Channels"), *told, Table(heads, rows, "mlrrll"), *over]
+
+
+def _by_rules(rules: Facts) -> str:
+    """By which rules, and why by these."""
+    named, held = rules["named"], rules["held"]
+    known = named.casefold() in (one.casefold() for one in held)
+    why = AIR["rules named" if known else "rules not held" if named else "rules not named"]
+    return why.format(rules["rules"], rules["edition"], named, ", ".join(held))
+
+
+def _over(one: Facts, rules: str) -> str:
+    """What is noted of an access point and not allowed."""
+    if one["why"] == "channel":
+        return AIR["no such channel"].format(one["sender"], one["band"], one["channel"], rules)
+    powers = (f"{one[name]:g}" for name in ("noted_dbm", "most_dbm"))
+    return AIR["too strong"].format(one["sender"], one["band"], one["channel"], rules, *powers)
 
 
 def _wide(one: Facts) -> str:
