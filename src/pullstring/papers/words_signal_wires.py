@@ -131,7 +131,7 @@ def uplinks(found: Sequence[Facts], over_air: Sequence[Facts] = ()) -> list[Bloc
     told: list[Block] = [Heading(AIR["feeds"])]
     if over_air:
         heads = ("access point", "way", "band", "weakest hop, dBm", "Mb/s, one radio", "Mb/s, a radio each hop")
-        told += [Table(heads, tuple(map(_over_air, over_air)), "mmlrrr"), Para(AIR["arrives"])]
+        told += [Table(heads, tuple(map(_over_air, over_air)), "mllrrr"), Para(AIR["arrives"])]
         if over_air[0]["taken_as_fed"]:
             told.append(Para(AIR["taken as fed"]))
     if rows:
