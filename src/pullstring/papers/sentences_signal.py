@@ -141,6 +141,7 @@ AIR = {
     "of one hop": "{0} of the rate of one hop; a radio of its own between the access points takes that back",
     "practice": "Common practice, not a standard: try it on the spot before it is promised.",
     "no link": "{0} of them get no link there and count as slowest",
+    "one no link": "one of them gets no link there and counts as slowest",
     "all clear": "all",
     "cut": "cut",
     "busy": "busy: others wait long",

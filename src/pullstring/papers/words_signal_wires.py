@@ -111,7 +111,8 @@ def _percents(low: float, high: float) -> str:
 def _air_so(one: Facts) -> str:
     told = [AIR["busy"]] if one["busy"] else []
     if one.get("not_reached"):
-        told.append(AIR["no link"].format(len(one["not_reached"])))
+        count = len(one["not_reached"])
+        told.append(AIR["no link" if count > 1 else "one no link"].format(count))
     return "; ".join(told) or "–"
 
 
