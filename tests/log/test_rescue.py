@@ -252,6 +252,42 @@ def test_marker__a_flipped_count_is_not_believed(tmp_path):
     assert [e.body.entry for e in found.entries if isinstance(e.body, StruckOut)] == [marked.id]  # it still redacts
 
 
+@pytest.mark.parametrize(("place", "bit"), [("n", 0x03), ("tick", 0x10), ("device", 0x02), ("", 0)], ids=str)
+def test_marker__without_any_index_it_fits_among_its_devices_entries(tmp_path, whole, place, bit):
+    data, truth = whole
+    marker = min((m for m in truth.markers if m.device == "d0"), key=lambda m: m.tick)
+    row = data.index(marker.id.encode() + bytes([marker.tick]) + b"d0" + bytes([marker.n]))
+    at = row + {"tick": 32, "device": 34, "n": 35, "": 0}[place]
+    indexes = {
+        n
+        for n, page in enumerate(truth.pages)
+        if page[0] in (2, 10) and not any(n in p for p in truth.of_item.values())
+    }
+    bent = bytearray(data)
+    bent[at] ^= bit
+    for number in indexes:
+        bent[number * PAGE : (number + 1) * PAGE] = bytes(PAGE)
+    found = rescue(tmp_path, bytes(bent))
+    truth.check(found, indexes | {at // PAGE})
+    assert {m.id for m in found.markers} == {m.id for m in truth.markers} - ({marker.id} if place else set())
+
+
+def test_marker__an_id_that_nothing_else_knows_is_not_believed(tmp_path, whole):
+    """The table of redactions is gone; what redacts the entry and the index of ids still tell it."""
+    data, truth = whole
+    marker = min(truth.markers, key=lambda m: m.tick)
+    row = data.index(marker.id.encode() + bytes([marker.tick]) + marker.device.encode())
+    table = {data.index((m.id + '{"redacted":').encode()) // PAGE for m in truth.markers}
+    bent = bytearray(data)
+    for number in table:
+        bent[number * PAGE : (number + 1) * PAGE] = bytes(PAGE)
+    assert set(rescue(tmp_path, bytes(bent)).markers) == truth.markers
+    bent[row + 4] = ord("#")
+    found = rescue(tmp_path, bytes(bent))
+    truth.check(found, table | {row // PAGE})
+    assert set(found.markers) == truth.markers - {marker}
+
+
 def with_log(tmp_path, before, after):
     """A record whose last entries stand only in its log, as a writer that was killed would leave it."""
     path = tmp_path / "s"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 
 import pytest
 
@@ -44,6 +45,19 @@ def test_line_with_one_wrong_value__is_refused_or_replays(body: Body) -> None:
 def test_line_too_deep_to_read__is_refused() -> None:
     with pytest.raises(BadEntry, match="no entry"):
         from_json("[" * 200_000)
+
+
+@pytest.mark.parametrize(
+    "line",
+    ['"\\u0000"', "null", "3", "[[]]", "{}", '{"kind":"noted"}', '{"kind":"noted","body":null}', '{"kind":["x"],"body":{}}',
+     '{"kind":"noted","body":{"\\u0000":1}}', '{"kind":"noted","body":{"evidence":3}}',
+     '{"kind":"noted","body":{"subject":"end:E1","fields":"x"}}'],
+)  # fmt: skip
+def test_line_of_another_form__is_refused_in_our_words(line: str) -> None:
+    with pytest.raises(BadEntry, match="^this is no entry of a record") as caught:
+        from_json(line)
+    said = str(caught.value)
+    assert not re.search(r"object|attribute|argument|NoneType|__init__|\\u0000|\0|unhashable|sequence", said), said
 
 
 def test_line__has_sorted_keys_and_no_spaces() -> None:

@@ -164,6 +164,47 @@ def test_any_house__a_time_does_not_depend_on_what_else_is_asked(seed: int, fres
         assert (few.seconds[0, 1], few.how[0, 1]) == (pytest.approx(whole.seconds[a, b]), whole.how[a, b])
 
 
+TURNS = [0.0, 37.1, 147.0, 235.0, 283.0]
+
+
+def boxes(*rows: str) -> list[str]:
+    """A house of rooms on one floor, `tag x y x y` each; beside it a barn whose longer sides end in half a millimetre."""
+    lines = ["floors floor=F0 building=H level=0", "floors floor=K0 building=K level=0"]
+    lines.append('rooms room=K floor=K0 outline="0 0; 4 4.0585"')
+    for row in rows:
+        tag, *at = row.split()
+        lines.append(f'rooms room={tag} floor=F0 outline="{at[0]} {at[1]}; {at[2]} {at[3]}"')
+    return lines
+
+
+@pytest.mark.parametrize("turn_deg", TURNS)
+def test_equal_sides_that_end_in_half_a_millimetre__the_nearer_one_has_the_door(turn_deg: float) -> None:
+    """The barn's door is on its western side, at (30, 7.03): 2 m from its middle; 5 m besides are guessed, and a detour."""
+    house = built(boxes("A 0 0 5 5"), turn_deg=turn_deg)
+    metres = 2 * 5 + 1.3 * (2.5 + 2) + math.dist((5, 2.5), (30, 5 + 4.0585 / 2))
+    assert walk(house, "room:A", "room:K").seconds[0, 1] == pytest.approx(metres + 2 * 2, abs=0.05)
+
+
+@pytest.mark.parametrize("turn_deg", TURNS)
+def test_rooms_that_touch_at_a_corner__are_walked_round(turn_deg: float) -> None:
+    """From the door at (4, 2.5) by the corners (8, 5), (8, 10) and (4, 10) to the door at (4, 7.5); nobody fits through (4, 5)."""
+    house = built([li for li in boxes("A 0 0 4 5", "B 4 5 8 10") if "K" not in li], turn_deg=turn_deg)
+    metres = 2 * (5 + 1.3 * 2) + math.hypot(4, 2.5) + 5 + 4 + 2.5
+    assert walk(house, "room:A", "room:B").seconds[0, 1] == pytest.approx(metres + 2 * 2, abs=0.05)
+
+
+def test_rooms_nearly_as_good_for_a_way_out__tags_decide_nothing() -> None:
+    """Four rooms in a square: the two behind differ by 5 mm, less than counts, and their middles lie as far from all others."""
+    at = ["0 0 2.6392 3.1464", "0 3.1464 2.6392 8.8152", "2.6392 0 5.2835 3.1464", "2.6392 3.1464 5.2835 8.8152"]
+    times = [
+        walk(built(boxes(*(f"{t} {xy}" for t, xy in zip(tags, at, strict=True)))), f"room:{tags[3]}", "room:K").seconds[
+            0, 1
+        ]
+        for tags in itertools.permutations("ABCD")
+    ]
+    assert times == pytest.approx([times[0]] * 24, abs=1e-6)
+
+
 @pytest.fixture(scope="module")
 def inn_path(tmp_path_factory: pytest.TempPathFactory) -> pathlib.Path:
     path = tmp_path_factory.mktemp("walking") / "house.site"

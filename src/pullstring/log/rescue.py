@@ -3,8 +3,9 @@
 First SQLite is asked, on a copy: if it finds the file sound there is nothing to rescue. Else the pages of the file and of its
 log are read one by one, and last the bare bytes are searched. An entry counts only when its line agrees with the hash that
 stands beside it, an attachment when its bytes agree with their name, so nothing half or false is taken. Of what was redacted
-only the marker is taken, though an older page may still hold the words. A marker has no hash of its own: it counts when no
-index and no table contradicts it. Neither the code of the site nor the privacy class of an attachment can be checked.
+only the marker is taken, though an older page may still hold the words. A marker has no hash of its own: it counts when a
+table, an index or what redacts it knows its id, and neither they nor the other entries of its device contradict it. Neither
+the code of the site nor the privacy class of an attachment can be checked.
 """
 
 from __future__ import annotations
@@ -179,14 +180,21 @@ class _Gathered:
         found = {}
         for (row, name), marker in self.rows.items():
             said = self.redactions.get(name)
-            known = said is not None or name in struck or (name, row) in self.numbers or not self.redactions
+            known = said is not None or name in struck or (name, row) in self.numbers
             same = said in (None, marker_line(marker.digest))
-            placed = marker.tick in self.ticks.get(row, {marker.tick})
-            counted = (marker.device, marker.n) in self.counts.get(row, {(marker.device, marker.n)})
+            placed = marker.tick in self.ticks[row] if row in self.ticks else self._fits(marker)
+            counted = (marker.device, marker.n) in self.counts[row] if row in self.counts else self._fits(marker)
             usable = marker.id and marker.device and marker.tick >= 1 and marker.n >= 1
             if usable and known and same and placed and counted:
                 found[name] = dataclasses.replace(marker, photos=tuple(self.named.get(name, ())))
         return found
+
+    def _fits(self, marker: Marker) -> bool:
+        """Whether the other entries of its device leave its place free: a later one has the higher count and tick."""
+        others = [e for e in self.entries.values() if e.device == marker.device and e.id != marker.id]
+        return (bool(others) or marker.n == 1) and all(
+            (e.n < marker.n and e.tick < marker.tick) or (e.n > marker.n and e.tick > marker.tick) for e in others
+        )
 
     def result(self) -> Rescued:
         markers = self.markers

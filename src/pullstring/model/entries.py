@@ -13,6 +13,7 @@ import functools
 import gc
 import hashlib
 import json
+import re
 from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 from typing import Any
@@ -218,10 +219,18 @@ def from_json(line: str) -> Entry:
         return entry
     except BadEntry:
         raise
-    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
-        raise BadEntry(f"this is no entry of a record ({error}); it starts with {line[:60]!r}") from error
+    except ValueError as error:
+        raise _no_entry(line, str(error)) from error
+    except (KeyError, TypeError, AttributeError, RecursionError) as error:
+        raise _no_entry(line, "a part of it is missing, unknown or of another form than it should be") from error
 
 
+def _no_entry(line: str, why: str) -> BadEntry:
+    """A refusal in our words, with the start of the line as it can be shown."""
+    return BadEntry(f"this is no entry of a record ({why}); it starts with {_CONTROL.sub('?', line)[:60]!r}")
+
+
+_CONTROL = re.compile(r"\\u00[01][0-9a-fA-F]")
 _PLAIN: dict[str, type] = {"str": str, "int": int, "bool": bool}
 
 
@@ -236,16 +245,16 @@ def _check_types(read: Any) -> None:
     for name, wanted in _plain_fields(kind):
         value = getattr(read, name)
         if type(value) is not wanted:
-            raise TypeError(f"{name} is {value!r:.40}; it must be of type {wanted.__name__}")
+            raise ValueError(f"{name} is {value!r:.40}; it must be of type {wanted.__name__}")
     for name in ("photos", "items"):
         if any(type(part) is not str for part in getattr(read, name, ())):
-            raise TypeError(f"{name} holds what is no text")
+            raise ValueError(f"{name} holds what is no text")
     for name in ("over", "under"):
         if any(type(part) is not str for seen in getattr(read, name, {}).values() for part in seen):
-            raise TypeError(f"{name} names what is no entry")
+            raise ValueError(f"{name} names what is no entry")
     for name in ("fields", "values"):
         if any(not isinstance(value, str | int | float | bool | None) for value in getattr(read, name, {}).values()):
-            raise TypeError(f"{name} holds what is no text, number or yes-or-no")
+            raise ValueError(f"{name} holds what is no text, number or yes-or-no")
     if isinstance(evidence := getattr(read, "evidence", None), Evidence):
         _check_types(evidence)
 
@@ -269,4 +278,6 @@ def _in(name: str, value: Any) -> Any:
         return Evidence(**value)
     if name in ("over", "under"):
         return {k: tuple(v) for k, v in value.items()}
+    if name in ("fields", "values") and not isinstance(value, dict):
+        raise ValueError(f"{name} holds no names with what they say")
     return tuple(value) if name == "items" else value

@@ -16,7 +16,7 @@ from pullstring.model import geometry
 from pullstring.model.asbuilt import Site, Thing
 from pullstring.model.geometry import Point
 from pullstring.model.refs import Ref
-from pullstring.reach.walking_ways import Shape, grown
+from pullstring.reach.walking_ways import SAME_M, SNAP_M, Shape, grown, in_order
 
 LEAST_M2 = 0.05
 """Ours: a smaller outline is a slip of the pen."""
@@ -119,10 +119,13 @@ def _barrier(site: Site, wall: Thing) -> Shape:
 
 
 def _between(rooms: Sequence[Shape], barriers: Shape) -> tuple[tuple[Shape, ...], Shape]:
-    """Spaces that walls close in, and the outside: where a person passes, without rooms and walls."""
+    """Spaces that walls close in, and the outside: where a person passes, without rooms and walls.
+
+    What is solid stays a hair larger than drawn, so that rooms which touch at a corner alone leave no way between them.
+    """
     world = shapely.box(-FAR_M, -FAR_M, FAR_M, FAR_M)
     solid = shapely.unary_union([*rooms, barriers])
-    solid = grown(grown(solid, by_m=BODY_M), by_m=-BODY_M)
+    solid = grown(grown(solid, by_m=BODY_M), by_m=2 * SNAP_M - BODY_M)
     free = world.difference(solid)
     pieces = [p for p in getattr(free, "geoms", (free,)) if p.area > LEAST_M2]
     outside = max(pieces, key=lambda p: float(p.area))
@@ -186,16 +189,18 @@ def open_edges(one: Shape, other: Shape, barriers: Shape | None) -> list[tuple[P
 def facing(one: Shape, other: Shape, near: Point | None = None) -> tuple[Point, float]:
     """The middle of the longest edge with which one region faces another, and the length of all such edges [m].
 
-    Of edges of one length the one nearest to a point is taken (the other region's middle unless given), so that a house
-    that is turned has its ways where they were.
+    Of edges of one length the one nearest to a point is taken (the other region's middle unless given), of those the first
+    along the outline, so that a house that is turned has its ways where they were.
     """
     common = _near_edge(one, other, float(one.distance(other)))
     towards = shapely.Point(near) if near else other.centroid
 
-    def order(piece: Shape) -> tuple[float, float]:
-        return -round(float(piece.length), 3), round(float(towards.distance(shapely.Point(_half_way(piece)))), 3)
+    def order(piece: Shape) -> tuple[float, float, float]:
+        at = shapely.Point(_half_way(piece))
+        return -float(piece.length), float(towards.distance(at)), float(one.exterior.project(at))
 
-    pieces = sorted((side for line in _lines(common) for side in _sides(line)), key=order)
+    sides = (side for line in _lines(common) for side in _sides(line))
+    pieces = in_order(sides, order, slack=(SAME_M, SAME_M, SAME_M))
     if not pieces:
         corner = shapely.get_point(shapely.shortest_line(one, other), 0)
         return (float(corner.x), float(corner.y)), 0.0

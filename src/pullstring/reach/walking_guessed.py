@@ -9,8 +9,6 @@ from __future__ import annotations
 
 import math
 
-import shapely
-
 from pullstring.model.asbuilt import Site
 from pullstring.model.geometry import Point
 from pullstring.model.refs import Ref
@@ -18,10 +16,12 @@ from pullstring.reach import walking_floors as floors
 from pullstring.reach import walking_stairs as stairs
 from pullstring.reach.walking_net import Net, Pace, Storey, climb, ground, noted_net, on_foot, on_site, pairs
 from pullstring.reach.walking_stairs import Upright
-from pullstring.reach.walking_ways import BOXES, GUESSED, Region
+from pullstring.reach.walking_ways import BOXES, GUESSED, SAME_M, Region, in_order
 
 WAY_OUT_M = 1.2
 """Ours: a room no farther from outdoors than two thick walls may have a door to it."""
+ALIKE_M = 10 * SAME_M
+"""Ours: facing edges no more apart in length are equally good for a door."""
 
 
 def net_of(site: Site, *, pace: Pace) -> Net:
@@ -43,14 +43,18 @@ def net_of(site: Site, *, pace: Pace) -> Net:
     return net
 
 
-def _invariant(net: Net, region: int) -> float:
-    """How far a region's middle lies from all others of its floor: tells equals apart without their tags."""
-    for storey in net.storeys.values():
-        if region in storey.drawn:
-            here = shapely.Point(net.ways.regions[region].middle())
-            others = (shapely.Point(net.ways.regions[r].middle()) for r in storey.drawn)
-            return round(sum(float(here.distance(o)) for o in others), 3)
-    return 0.0
+def _ranked(net: Net) -> dict[int, int]:
+    """Each drawn region's place in an order that no tag, turn or unit of length changes: it tells equals apart.
+
+    By floor, by how far a region's middle lies from all others of its floor, then by that middle in the axes of the building.
+    """
+    rows: list[tuple[int, tuple[float, float, float, float]]] = []
+    for storeys in net.buildings.values():
+        for level, storey in enumerate(storeys):
+            middles = {r: net.ways.regions[r].middle() or (0.0, 0.0) for r in storey.drawn}
+            rows += [(r, (level, sum(math.dist(at, o) for o in middles.values()), *at)) for r, at in middles.items()]
+    placed = in_order(rows, lambda row: row[1], slack=(0, SAME_M, SAME_M, SAME_M))
+    return {region: n for n, (region, _) in enumerate(placed)}
 
 
 def _fit(net: Net, uprights: list[Upright], *, tier: int, code: str) -> None:
@@ -59,24 +63,28 @@ def _fit(net: Net, uprights: list[Upright], *, tier: int, code: str) -> None:
     Two parts that both stand on the ground get no stair of this kind: one walks from one to the other outdoors.
     """
 
-    def order(way: Upright) -> tuple[float, float, float, tuple[Ref, ...]]:
-        return -round(way.area_m2, 3), _invariant(net, way.lower), _invariant(net, way.upper), way.of
+    rank = _ranked(net)
 
-    for way in sorted(uprights, key=order):
+    def order(way: Upright) -> tuple[float, float, float]:
+        return -way.area_m2, rank.get(way.lower, -1), rank.get(way.upper, -1)
+
+    for way in in_order(sorted(uprights, key=lambda w: w.of), order, slack=(SAME_M, 0, 0)):
         if net.ways.part(way.lower) != net.ways.part(way.upper) and not {way.lower, way.upper} <= on_foot(net):
             climb(net, way, tier=tier, code=code)
 
 
 def _guess_doors(net: Net) -> None:
     """Rooms that touch, with a wall and no door between: one door, where nothing else joins them."""
-    found = []
+    rank, found = _ranked(net), []
     for storey in net.storeys.values():
-        for a, b in pairs(storey.drawn):
+        for a, b in pairs(sorted(storey.drawn, key=rank.__getitem__)):
             if net.ways.part(a) == net.ways.part(b):
                 continue
             edges = floors.open_edges(net.ways.regions[a].shape, net.ways.regions[b].shape, None)
-            found += [(-round(long, 3), _invariant(net, a) + _invariant(net, b), a, b, at) for at, long in edges]
-    for _, _, a, b, at in sorted(found):
+            found += [(-long, a, b, at) for at, long in edges]
+    for _, a, b, at in in_order(
+        found, lambda f: (f[0], rank[f[1]], rank[f[2]], *f[3]), slack=(SAME_M, 0, 0, SAME_M, SAME_M)
+    ):
         _guess(net, (a, at), (b, at), code="door_not_noted", seconds=net.pace.door_s)
 
 
@@ -97,7 +105,7 @@ def _guess(
 
 def _guess_ways_out(net: Net) -> None:
     """A door to outdoors for each part of a ground floor that has none, as far off as a detour from the middle of a room."""
-    middle_of_all = _middle_of_all(net)
+    middle_of_all, rank = _middle_of_all(net), _ranked(net)
     for building, outside in net.outdoors.items():
         storey = ground(net, building)
         assert storey is not None
@@ -106,8 +114,8 @@ def _guess_ways_out(net: Net) -> None:
             room = on_site(storey, net.ways.regions[region].shape)
             at, long = floors.facing(room, free, middle_of_all)
             if (gap := float(room.distance(free))) <= WAY_OUT_M:
-                found.append((round(gap, 2), -round(long, 2), _invariant(net, region), region, at))
-        for *_, region, at in sorted(found):
+                found.append((gap, -long, region, at))
+        for *_, region, at in in_order(found, lambda f: (f[0], f[1], rank[f[2]]), slack=(ALIKE_M, ALIKE_M, 0)):
             middle = net.ways.regions[region].middle()
             far = math.dist(storey.frame.to_site(middle, 0.0)[:2], at) if middle else 0.0
             _guess(
@@ -133,15 +141,15 @@ def _middle_of_all(net: Net) -> Point | None:
 
 def _guess_across(net: Net) -> None:
     """Parts of one floor that do not touch: straight, and longer than straight."""
-    found = []
+    rank, found = _ranked(net), []
     for storey in net.storeys.values():
-        for a, b in pairs(storey.drawn):
+        for a, b in pairs(sorted(storey.drawn, key=rank.__getitem__)):
             if net.ways.part(a) != net.ways.part(b):
                 one, other = net.ways.regions[a].shape, net.ways.regions[b].shape
                 ends = floors.facing(one, other)[0], floors.facing(other, one)[0]
                 apart = math.dist(*ends)
-                found.append((round(apart, 3), _invariant(net, a) + _invariant(net, b), a, b, ends))
-    for apart, _, a, b, ends in sorted(found):
+                found.append((apart, a, b, ends))
+    for apart, a, b, ends in in_order(found, lambda f: (f[0], rank[f[1]], rank[f[2]]), slack=(SAME_M, 0, 0)):
         metres = apart * net.pace.guesses.detour
         _guess(net, (a, ends[0]), (b, ends[1]), code="way_not_noted", metres=metres)
 
@@ -179,13 +187,13 @@ def _first_group(net: Net) -> list[Ref | None]:
 
 def _hall(net: Net, storey: Storey) -> int:
     """A meeting point of a floor: its drawn part is met where most ways meet, each room without outline at one guess."""
-    ways, guess = net.ways, net.pace.guesses
+    ways, guess, rank = net.ways, net.pace.guesses, _ranked(net)
     hall = ways.add(Region("floor", storey.thing.ref, None))
 
-    def busiest(region: int) -> tuple[int, float, float]:
-        return -ways.degree(region), -round(float(ways.regions[region].shape.area), 2), _invariant(net, region)
+    def busiest(region: int) -> tuple[float, float, float]:
+        return -ways.degree(region), -float(ways.regions[region].shape.area), rank[region]
 
-    for region in sorted(storey.drawn, key=busiest):
+    for region in in_order(storey.drawn, busiest, slack=(0, SAME_M, 0)):
         at = ways.regions[region].middle()
         _guess(net, (region, at), (hall, None), code="way_not_noted", metres=guess.room_m)
     bare = [

@@ -8,9 +8,10 @@ seconds besides, and how well it is known. Regions that no edge joins are other 
 from __future__ import annotations
 
 import dataclasses
+import itertools
 import math
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Callable, Iterable, Sequence
+from typing import Any, TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -27,7 +28,10 @@ PLAN, BOXES, GUESSED = 0, 1, 2
 HOW = ("plan", "boxes", "guessed")
 """How well a way is known: by noted doors and stairs; by rooms that touch or are said to; not at all."""
 SNAP_M = 1e-3
+SAME_M = 0.73e-3
+"""Lengths and areas that differ by less are equal. No multiple of what lengths are written in, so that none lies on the border."""
 SAME_S = 1e-9
+T = TypeVar("T")
 
 
 @dataclasses.dataclass(frozen=True)
@@ -124,6 +128,28 @@ class Ways:
             self.nodes.append((region, at))
         self.edges.append(Edge(len(self.nodes) - 2, len(self.nodes) - 1, metres, seconds, tier, code, tuple(of)))
         self._over[self.part(a[0])] = self.part(b[0])
+
+
+def in_order(items: Iterable[T], key: Callable[[T], Sequence[float]], *, slack: Sequence[float]) -> list[T]:
+    """Items by several numbers each, where a number that exceeds the next smaller one by no more than its slack is its equal.
+
+    Rounding would not do: of two equal lengths that end in half of the last digit kept, one is rounded up and one down.
+    Items that are equal in all keep their order.
+    """
+    found = list(items)
+    places = _places([key(item) for item in found], slack)
+    return [found[n] for n in sorted(range(len(found)), key=places.__getitem__)]
+
+
+def _places(rows: Sequence[Sequence[float]], slack: Sequence[float]) -> list[tuple[int, ...]]:
+    """For each row the place of each number in its column; equals share one."""
+    columns = []
+    for column, least in zip(zip(*rows, strict=True), slack, strict=False):
+        values = sorted(set(column))
+        steps = [0, *(high - low > least for low, high in itertools.pairwise(values))]
+        place = dict(zip(values, itertools.accumulate(steps), strict=True))
+        columns.append([place[v] for v in column])
+    return list(zip(*columns, strict=True))
 
 
 def grown(shape: Shape, *, by_m: float) -> Shape:
