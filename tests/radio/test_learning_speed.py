@@ -44,7 +44,7 @@ def readings(tables, count):
 
 
 def test_update__three_readings_more_on_a_large_site():
-    """50 ms on an idle processor; ours is shared, so its own time is counted and three times that allowed."""
+    """Numbers and map anew take less than weighing the tables does, which readings need not do again: half on an idle processor."""
     tables, skins, senders = site()
     given = readings(tables, 33)
     near = dataclasses.replace(
@@ -52,13 +52,15 @@ def test_update__three_readings_more_on_a_large_site():
     )
     before = learn(given[:30], near, skins=skins, senders=senders)
     ground = Ground.of(tables).moved_to(before)
-    foretell(before, ground)
-    spent = []
-    for _ in range(5):
+    anew, weighing = [], []
+    for _ in range(5):  # in turns, in this thread's own time: what else the machine does weighs on both
         start = time.thread_time()
         after = learn(given, near, skins=skins, senders=senders, start=before)
         found = foretell(after, ground)
-        spent.append(time.thread_time() - start)
+        anew.append(time.thread_time() - start)
+        start = time.thread_time()
+        Ground.of(tables)
+        weighing.append(time.thread_time() - start)
     assert found.level_dbm.shape == (2, SENDERS, POINTS)
     assert len(after.solved.rows.readings) == 33
-    assert min(spent) < 0.15, spent
+    assert min(anew) < min(weighing), (anew, weighing)
