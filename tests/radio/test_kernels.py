@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from pullstring.radio.antennas import gain_db
-from pullstring.radio.gates import gates_of
+from pullstring.radio.gates import bend, gates_of, knife_db, taut
 from pullstring.radio.paths import House
 from pullstring.radio.scene import BANDS
 from pullstring.radio.surfaces import surfaces_of
@@ -106,3 +106,37 @@ def test_antenna__is_looked_up_in_the_direction_the_path_leaves_in():
     ways = points - np.asarray(hung.spot)
     gain = gain_db("panel", azimuth_deg=hung.azimuth_deg, tilt_deg=hung.tilt_deg, directions=ways)
     assert np.abs(one - other - gain).max() < 0.1
+
+
+def _over_the_way(stops, wave_m):
+    """Share left by distance and by a knife edge at every stop between, over that at a metre."""
+    size = np.sqrt((np.diff(stops, axis=0) ** 2).sum(1))
+    beside = np.array([np.sqrt(((a - b) ** 2).sum()) for a, b in zip(stops, stops[2:], strict=False)])
+    lost_db = knife_db(detour_m=size[:-1] + size[1:] - beside, wavelength_m=np.array([wave_m]))
+    return 10 ** (-lost_db.sum() / 10) / size.sum() ** 2
+
+
+@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("off", [1.001, 0.999])
+def test_weighed_eight_at_a_time__as_by_gates(seed, off):
+    """What is passed over before it is followed: edges, and strings through two openings, just above and just below the limit."""
+    from pullstring.radio import compiled, kernels_strings, kernels_ways
+
+    house = house_of(thrown(seed + 40, storeys=2, turn_deg=31.0 * seed))
+    aids, dice, wave_m = compiled._aids(house), np.random.default_rng(seed), 0.06
+    D, E = np.zeros((1, kernels_strings.ROWS, 8)), np.zeros((1, 13, 8))
+    edges = [e for g in house.gates for e in g.edges]
+    for _ in range(30):
+        A, B = dice.uniform(-2, 12, (2, 3))
+        g, h = dice.integers(len(house.gates), size=2)
+        e, lane = int(dice.integers(len(edges))), int(dice.integers(8))
+        P, Q = (p[0] for p in taut(house.gates[g], house.gates[h], A, B[None]))
+        two, one = (
+            _over_the_way(np.stack([A, P, Q, B]), wave_m),
+            _over_the_way(np.stack([A, bend(edges[e], A, B), B]), wave_m),
+        )
+        D[:], E[:] = 0, 0
+        kernels_strings._set(aids, D, lane, g, h, 1.0, 0)
+        kernels_ways.set_way(aids, E, lane, (0.0, 0.0, 0.0), 0.0, e, 1.0, 0)
+        assert kernels_strings._matter(D, 0, *A, *B, wave_m, two * off) == (0 if off > 1 else 1 << lane)
+        assert kernels_ways.matter(E, 0, *A, *B, wave_m, one * off) == (0 if off > 1 else 1 << lane)

@@ -43,7 +43,7 @@ def _edition() -> str:
 if not numba.config.CACHE_DIR:  # what was compiled stays with the environment, not beside the source
     numba.config.CACHE_DIR = f"{sysconfig.get_path('data')}/compiled/{_edition()}"
 
-from pullstring.radio import kernels, kernels_lists, kernels_sight  # noqa: E402
+from pullstring.radio import kernels, kernels_lists, kernels_sight, kernels_strings  # noqa: E402
 from pullstring.radio.kernels_cells import Aids, Cells, Sent, Sum  # noqa: E402
 from pullstring.radio.kernels_house import GROUP, LANES, Flat, Work  # noqa: E402
 
@@ -118,7 +118,7 @@ def tracer(house: House, points: Floats, kinds: Kinds, *, cut: Ratio, least: Rat
         own = out._replace(
             listed=np.zeros(total * total + 1, np.int32),
             ways=np.zeros((rims * (total if kinds.mixed else 1) // LANES + 1, 13, LANES)),
-            strings=np.zeros((gates**2 // LANES + 1, 16, LANES)),
+            strings=np.zeros((gates**2 // LANES + 1, kernels_strings.ROWS, LANES)),
         )
         kinds_of = (kinds.reflections, kinds.openings)
         kernels.trace(made.flat, made.aids, made.cells, sent, *kinds_of, first, last, own, _work(house))
