@@ -181,7 +181,8 @@ def _cells(
         spots, rows = _lookers(groups)
         kernels_sight.look_all(flat, things, spots, rows, MARGIN, view, work)
     if kinds.mixed:
-        ways = [_ways(flat, aids, between, g, v) for g, v in zip(groups, view, strict=True)]
+        with ThreadPoolExecutor() as pool:
+            ways = list(pool.map(lambda g, v: _ways(flat, aids, between, g, v), groups, view))
     return order, Cells(
         sorted_points,
         start,
