@@ -119,6 +119,28 @@ def test_powers_and_channels__are_held_against_the_rules(tmp_path, rules, channe
     assert ("do not allow: set another, and verify locally" in words) == any(t[0] == "channel" for t in told)
 
 
+@pytest.mark.parametrize(("rules", "channel", "width", "present", "told"), [
+    ("example-A", "165", "", "165", []),  # the last of its rules: there is no wider block round it that they allow
+    ("example-B", "140", "", "140", []),
+    ("example-B", "132", "", "132 to 136", []),
+    ("example-A", "165", "80", "165 to 177", ["165 to 177"]),  # so wide as somebody noted, it is not allowed
+    ("example-A", "2.4: 14, 5: 36", "", "36 to 48", ["14"]),
+    ("example-A", "999", "", "999", ["999"]),
+    ("example-A", "0", "", None, ["0"]),
+    ("example-A", "six", "", None, []),
+])  # fmt: skip
+def test_channels__that_are_noted_and_not_allowed_are_told_and_no_others(
+    tmp_path, rules, channel, width, present, told
+):
+    """Nobody noted a width, so none is held against the access point; a number that is no channel is none that is allowed."""
+    path = house(tmp_path, [{**unit("A1", channel=channel), "width_mhz": width}, unit("A2")], rules=rules)
+    found = asked(path)["channels"]
+    assert [r["channel"] for of in found.values() for r in of["over_rules"] if r["why"] == "channel"] == told
+    [a1] = [c for c in found["5 GHz"]["choices"] if c["name"] == "A1"]
+    assert a1["present"] == present
+    assert a1["moved"] or present not in told
+
+
 def test_powers__that_nobody_noted_are_not_judged(tmp_path):
     quiet = {"model": "MB", "what": "access point", "antenna": "omni", **BY}
     found = asked(house(tmp_path, [unit("A1", channel="6", model="MB")], models=[quiet], rules="example-B"))["channels"]
