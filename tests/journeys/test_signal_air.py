@@ -46,10 +46,11 @@ def stranger(room, channel, dbm, number):
     }
 
 
-def house(folder, units, more=(), models=(), rules=None):
+def house(folder, units, more=(), models=(), rules=None, **others):
     tables = {n: c for n, c in rows(read=()).items() if c}
     if rules is not None:
         tables["property"] = [{**p, "rule_set": rules} for p in tables["property"]]
+    tables |= others
     tables["units"] = [dict.fromkeys(unit("A1"), "") | u for u in units]
     tables["measurements"] = list(more)
     tables["models"] = [*tables["models"], *models]
@@ -303,6 +304,31 @@ def test_over_air__the_repeater_of_the_demo_has_no_wire_and_all_others_have(tmp_
     assert not row["taken_as_fed"] and not row["planned"]
     assert row["low_dbm"] < row["high_dbm"] and row["low_mbps"] <= row["alone_low_mbps"]
     assert len(row["way"]) > 2 or (row["low_mbps"], row["high_mbps"]) == (row["alone_low_mbps"], row["alone_high_mbps"])
+
+
+def far_apart(folder, middle):
+    """A1 in the hall has a wire, A2 in the far corner above has none; A3 between them is there or planned. All send little."""
+    weak = {"model": "MB", "what": "access point", "eirp_2g4_dbm": "0", "eirp_5g_dbm": "0", "antenna": "omni", **BY}
+    units = [unit("A1", model="MB"), unit("A2", model="MB", at=("STUD", 40, 18, 7))]
+    units.append(unit("A3", model="MB", at=("PARL", 28, 16, 8), state=middle))
+    net = {"service": "NET", "arrives_at": "unit:A1", "needs": "data", "source": "feed", "from": "unit:A1", **BY}
+    return house(folder, units, models=[weak], services=[net])
+
+
+@pytest.mark.parametrize(
+    ("middle", "planned", "by"), [("", False, True), ("planned", False, False), ("planned", True, True)]
+)
+def test_over_air__what_is_there_is_not_reached_by_what_is_only_planned(tmp_path, middle, planned, by):
+    answer = asked(far_apart(tmp_path, middle), planned=planned)
+    ways = {row["sender"]: row["way"] for row in answer["over_air"]}
+    assert ways["A2"] == (["A1", "A3", "A2"] if by else ["A1", "A2"])
+    assert ways["A3"] == ["A1", "A3"]
+
+
+def test_over_air__where_all_are_planned_nobody_is_fed_and_nothing_is_said(tmp_path):
+    path = house(tmp_path, [unit("A1", state="planned"), unit("A2", state="planned")])
+    assert asked(path)["over_air"] == []
+    assert "taken as fed" not in pullstring("signal", path, *DATE).stdout
 
 
 def test_over_air__where_no_wire_is_noted_those_that_are_there_are_taken_as_fed(tmp_path):

@@ -121,7 +121,7 @@ def _said(site: Site, *, planned: bool, doors: str, even: bool, seed: int, rules
         "channels": channels(site, work, rules=rules),
         "air": airtime(site, work, rules=rules),
         "uplinks": uplinks_said(),
-        "over_air": meshed(site, work),
+        "over_air": meshed(site, work, planned=planned),
         "links": links_of(site, work, named=links),
         "taken": [{"code": t.code, "of": [r.tag for r in t.of]} for t in work.base.made.taken],
         "limits": [
