@@ -53,7 +53,8 @@ def house(folder, units, more=(), models=(), rules=None, **others):
     tables |= others
     tables["units"] = [dict.fromkeys(unit("A1"), "") | u for u in units]
     tables["measurements"] = list(more)
-    tables["models"] = [*tables["models"], *models]
+    blank = dict.fromkeys((name for m in models for name in m), "")
+    tables["models"] = [blank | m for m in (*tables["models"], *models)]
     return make(folder, {n: c for n, c in tables.items() if c}, code="TH")
 
 
@@ -140,6 +141,14 @@ def test_channels__that_are_noted_and_not_allowed_are_told_and_no_others(
     [a1] = [c for c in found["5 GHz"]["choices"] if c["name"] == "A1"]
     assert a1["present"] == present
     assert a1["moved"] or present not in told
+
+
+def test_powers__what_is_allowed_is_told_to_a_tenth_of_a_decibel(tmp_path):
+    """At 6 GHz example-A allows 5 dBm in each MHz: 5 + 10 log10(80) = 24.03 dBm on 80 MHz."""
+    wide = {"model": "MB", "what": "access point", "eirp_6g_dbm": "29.5", "antenna": "omni", **BY}
+    path = house(tmp_path, [unit("A1", channel="6: 5", model="MB")], models=[wide])
+    words = " ".join(pullstring("signal", path, *DATE).stdout.split())
+    assert "A1 is noted with 29.5 dBm on 6 GHz; the rules example-A allow 24 on channel 1 to 13" in words
 
 
 def test_powers__that_nobody_noted_are_not_judged(tmp_path):
@@ -271,13 +280,16 @@ def test_links__an_end_that_is_not_there(tmp_path):
     ("example-B", "example-B", "By the rules example-B (modelled on European rules"),
     ("EXAMPLE-b", "example-B", "By the rules example-B"),
     ("", "example-A", "names no rule set, so example-A is taken"),
+    ("none", "example-A", "names no rule set, so example-A is taken"),
+    ("  example-B ", "example-B", "By the rules example-B"),
+    ("Land\n of  Nod", "example-A", "No channels are held for the rules Land of Nod that"),
     ("Land of Nod", "example-A", "No channels are held for the rules Land of Nod that"),
 ])  # fmt: skip
 def test_rules__as_the_property_has_them_and_else_the_usual_ones_said_so(tmp_path, noted, taken, says):
     path = house(tmp_path, [unit("A1")], rules=noted)
     answer = api.signal(path, ASKED)
     assert {of["rules"] for of in plain(answer.answer)["channels"].values()} == {taken}
-    assert answer.rules == (noted or "example-A")
+    assert answer.rules == (" ".join(noted.split()) if noted not in ("", "none") else "example-A")
     assert says in " ".join(pullstring("signal", path, *DATE).stdout.split())
 
 
