@@ -9,7 +9,7 @@ import numpy as np
 
 from pullstring.api.signal_powers import over_rules
 from pullstring.api.signal_rooms import needs_by_room
-from pullstring.api.signal_stations import channel_number, channel_of
+from pullstring.api.signal_stations import channel_number, channel_of, tag_of
 from pullstring.model.answers import USUAL_RULES
 from pullstring.plan.channels import QUIET_DBM, Choice, Radio, Stranger, channel_plan, least_width_mhz, pair_weight
 from pullstring.plan.channels_air import airs_of
@@ -104,20 +104,16 @@ def _as_noted(present: Channel | None, number: int | None) -> str | None:
 
 def _choice(c: Choice, present: Channel | None, noted: str | None, radar: Collection[Channel]) -> Facts:
     return {
-        "name": _tag(c.name),
+        "name": tag_of(c.name),
         "channel": c.channel.name,
         "width_mhz": c.channel.width_mhz,
-        "overlaps": [{"other": _tag(o.other), "how": o.how, "above_db": o.above_db} for o in c.overlaps],
+        "overlaps": [{"other": tag_of(o.other), "how": o.how, "above_db": o.above_db} for o in c.overlaps],
         "radar": c.channel in radar,
         "present": noted,
         "moved": c.moved or (present is None and noted is not None),
         "kept": c.kept,
         "narrow": c.narrow,
     }
-
-
-def _tag(name: str) -> str:
-    return name.rpartition(":")[2]
 
 
 def _present(site: Site, work: Worked, sender: Sender, band: str, rules: str) -> Channel | None:
@@ -195,7 +191,7 @@ def airtime(site: Site, work: Worked, *, rules: str) -> list[Facts]:
     turns = taking_turns(held, levels)
     return [
         {
-            "sender": _tag(h.sender),
+            "sender": tag_of(h.sender),
             "band": h.band,
             "rooms": list(h.rooms),
             "needs": list(h.needs),
@@ -206,7 +202,7 @@ def airtime(site: Site, work: Worked, *, rules: str) -> list[Facts]:
             "slowest": h.slowest,
             "not_reached": list(h.not_reached),
             "with_others_percent": h.with_others_percent,
-            "waits_for": [_tag(w.rpartition(", ")[0]) for w in h.waits_for],
+            "waits_for": [tag_of(w.rpartition(", ")[0]) for w in h.waits_for],
         }
         for h in with_others(found, turns, work.rules)
     ]

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from pullstring.api.signal_stations import thing_of
+from pullstring.api.signal_stations import tag_of, thing_of
 from pullstring.model.answers import Interval
 from pullstring.radio.antennas import antenna_class, gain_db
 from pullstring.radio.learning_levels import foretell
@@ -43,9 +43,9 @@ def meshed(site: Site, work: Worked, *, planned: bool) -> list[Facts]:
     to_come = {s.name for s in senders if s.planned}
     return [
         {
-            "sender": _tag(one.name),
+            "sender": tag_of(one.name),
             "planned": one.name in to_come,
-            "way": [_tag(name) for name in one.way],
+            "way": [tag_of(name) for name in one.way],
             "band": one.band,
             "low_dbm": one.level.low if one.level else None,
             "high_dbm": one.level.high if one.level else None,
@@ -92,7 +92,3 @@ def _facing_db(sender: Sender, toward: Sender) -> float:
         return kind.gain_dbi
     turned = gain_db(sender.antenna, azimuth_deg=sender.azimuth_deg, tilt_deg=sender.tilt_deg, directions=way[None])
     return float(kind.gain_dbi + turned[0])
-
-
-def _tag(name: str) -> str:
-    return name.rpartition(":")[2]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
-from pullstring.api.signal_stations import thing_of
+from pullstring.api.signal_stations import tag_of, thing_of
 from pullstring.radio.air import Channel, allowed
 from pullstring.radio.scene_senders import EIRP, sources
 
@@ -39,7 +39,7 @@ def _of(
     site: Site, sender: Sender, band: str, most: Mapping[Channel, float],
     noted: str | None, channels: tuple[Channel | None, ...],
 ) -> Iterator[Facts]:  # fmt: skip
-    said = {"sender": sender.name.rpartition(":")[2], "band": band}
+    said = {"sender": tag_of(sender.name), "band": band}
     power = noted_dbm(site, sender, band)
     if noted is not None and channels[0] not in most:
         yield {**said, "why": "channel", "channel": noted, "noted_dbm": power, "most_dbm": None}

@@ -26,6 +26,11 @@ def thing_of(site: Site, sender: Sender) -> Thing | None:
     return site.get(Ref(kind or "unit", tag))
 
 
+def tag_of(name: str) -> str:
+    """The tag of a sender as people read it: its name without the kind that parts it from another of the same tag."""
+    return name.rpartition(":")[2]
+
+
 def station(site: Site, sender: Sender) -> Station:
     """The wireless side of a sender."""
     noted = _noted_width_mhz(site, sender)
