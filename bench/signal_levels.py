@@ -206,7 +206,8 @@ def other_paths(points: int) -> None:
         ("reflections, twice", Kinds(reflections=2, openings=0), 10.0),
         ("everything", Kinds(reflections=2, openings=2), 10.0),
     )
-    print(f"engine, compiled, {SENDERS} senders x {points} points, {len(house.scene.walls)} walls, 24 open doors, {os.cpu_count()} cores:")
+    size = f"{SENDERS} senders x {points} points, {len(house.scene.walls)} walls, 24 open doors"
+    print(f"engine, compiled, {size}, {os.cpu_count()} cores:")
     few = dataclasses.replace(house, points=house.points[:2])
     for name, kinds, aim_s in rows:
         engine(few, kinds=kinds, use_compiler=True)

@@ -46,13 +46,15 @@ def stranger(room, channel, dbm, number):
     }
 
 
-def house(folder, units, more=(), models=(), rules=None):
+def house(folder, units, more=(), models=(), rules=None, **others):
     tables = {n: c for n, c in rows(read=()).items() if c}
     if rules is not None:
         tables["property"] = [{**p, "rule_set": rules} for p in tables["property"]]
+    tables |= others
     tables["units"] = [dict.fromkeys(unit("A1"), "") | u for u in units]
     tables["measurements"] = list(more)
-    tables["models"] = [*tables["models"], *models]
+    blank = dict.fromkeys((name for m in models for name in m), "")
+    tables["models"] = [blank | m for m in (*tables["models"], *models)]
     return make(folder, {n: c for n, c in tables.items() if c}, code="TH")
 
 
@@ -117,6 +119,36 @@ def test_powers_and_channels__are_held_against_the_rules(tmp_path, rules, channe
     words = " ".join(pullstring("signal", path, *DATE).stdout.split())
     assert ("turn it down, and verify locally" in words) == any(t[0] == "power" for t in told)
     assert ("do not allow: set another, and verify locally" in words) == any(t[0] == "channel" for t in told)
+
+
+@pytest.mark.parametrize(("rules", "channel", "width", "present", "told"), [
+    ("example-A", "165", "", "165", []),  # the last of its rules: there is no wider block round it that they allow
+    ("example-B", "140", "", "140", []),
+    ("example-B", "132", "", "132 to 136", []),
+    ("example-A", "165", "80", "165 to 177", ["165 to 177"]),  # so wide as somebody noted, it is not allowed
+    ("example-A", "2.4: 14, 5: 36", "", "36 to 48", ["14"]),
+    ("example-A", "999", "", "999", ["999"]),
+    ("example-A", "0", "", None, ["0"]),
+    ("example-A", "six", "", None, []),
+])  # fmt: skip
+def test_channels__that_are_noted_and_not_allowed_are_told_and_no_others(
+    tmp_path, rules, channel, width, present, told
+):
+    """Nobody noted a width, so none is held against the access point; a number that is no channel is none that is allowed."""
+    path = house(tmp_path, [{**unit("A1", channel=channel), "width_mhz": width}, unit("A2")], rules=rules)
+    found = asked(path)["channels"]
+    assert [r["channel"] for of in found.values() for r in of["over_rules"] if r["why"] == "channel"] == told
+    [a1] = [c for c in found["5 GHz"]["choices"] if c["name"] == "A1"]
+    assert a1["present"] == present
+    assert a1["moved"] or present not in told
+
+
+def test_powers__what_is_allowed_is_told_to_a_tenth_of_a_decibel(tmp_path):
+    """At 6 GHz example-A allows 5 dBm in each MHz: 5 + 10 log10(80) = 24.03 dBm on 80 MHz."""
+    wide = {"model": "MB", "what": "access point", "eirp_6g_dbm": "29.5", "antenna": "omni", **BY}
+    path = house(tmp_path, [unit("A1", channel="6: 5", model="MB")], models=[wide])
+    words = " ".join(pullstring("signal", path, *DATE).stdout.split())
+    assert "A1 is noted with 29.5 dBm on 6 GHz; the rules example-A allow 24 on channel 1 to 13" in words
 
 
 def test_powers__that_nobody_noted_are_not_judged(tmp_path):
@@ -248,13 +280,16 @@ def test_links__an_end_that_is_not_there(tmp_path):
     ("example-B", "example-B", "By the rules example-B (modelled on European rules"),
     ("EXAMPLE-b", "example-B", "By the rules example-B"),
     ("", "example-A", "names no rule set, so example-A is taken"),
+    ("none", "example-A", "names no rule set, so example-A is taken"),
+    ("  example-B ", "example-B", "By the rules example-B"),
+    ("Land\n of  Nod", "example-A", "No channels are held for the rules Land of Nod that"),
     ("Land of Nod", "example-A", "No channels are held for the rules Land of Nod that"),
 ])  # fmt: skip
 def test_rules__as_the_property_has_them_and_else_the_usual_ones_said_so(tmp_path, noted, taken, says):
     path = house(tmp_path, [unit("A1")], rules=noted)
     answer = api.signal(path, ASKED)
     assert {of["rules"] for of in plain(answer.answer)["channels"].values()} == {taken}
-    assert answer.rules == (noted or "example-A")
+    assert answer.rules == (" ".join(noted.split()) if noted not in ("", "none") else "example-A")
     assert says in " ".join(pullstring("signal", path, *DATE).stdout.split())
 
 
@@ -281,6 +316,31 @@ def test_over_air__the_repeater_of_the_demo_has_no_wire_and_all_others_have(tmp_
     assert not row["taken_as_fed"] and not row["planned"]
     assert row["low_dbm"] < row["high_dbm"] and row["low_mbps"] <= row["alone_low_mbps"]
     assert len(row["way"]) > 2 or (row["low_mbps"], row["high_mbps"]) == (row["alone_low_mbps"], row["alone_high_mbps"])
+
+
+def far_apart(folder, middle):
+    """A1 in the hall has a wire, A2 in the far corner above has none; A3 between them is there or planned. All send little."""
+    weak = {"model": "MB", "what": "access point", "eirp_2g4_dbm": "0", "eirp_5g_dbm": "0", "antenna": "omni", **BY}
+    units = [unit("A1", model="MB"), unit("A2", model="MB", at=("STUD", 40, 18, 7))]
+    units.append(unit("A3", model="MB", at=("PARL", 28, 16, 8), state=middle))
+    net = {"service": "NET", "arrives_at": "unit:A1", "needs": "data", "source": "feed", "from": "unit:A1", **BY}
+    return house(folder, units, models=[weak], services=[net])
+
+
+@pytest.mark.parametrize(
+    ("middle", "planned", "by"), [("", False, True), ("planned", False, False), ("planned", True, True)]
+)
+def test_over_air__what_is_there_is_not_reached_by_what_is_only_planned(tmp_path, middle, planned, by):
+    answer = asked(far_apart(tmp_path, middle), planned=planned)
+    ways = {row["sender"]: row["way"] for row in answer["over_air"]}
+    assert ways["A2"] == (["A1", "A3", "A2"] if by else ["A1", "A2"])
+    assert ways["A3"] == ["A1", "A3"]
+
+
+def test_over_air__where_all_are_planned_nobody_is_fed_and_nothing_is_said(tmp_path):
+    path = house(tmp_path, [unit("A1", state="planned"), unit("A2", state="planned")])
+    assert asked(path)["over_air"] == []
+    assert "taken as fed" not in pullstring("signal", path, *DATE).stdout
 
 
 def test_over_air__where_no_wire_is_noted_those_that_are_there_are_taken_as_fed(tmp_path):

@@ -154,6 +154,13 @@ def test_nobody_sends_or_nothing_to_hear__is_an_answer(tmp_path, how):
     assert all(r["why_not_known"] == "no_sender" for r in by_room(said).values()) or how["drop"] == ("needs",)
 
 
+def test_moved__an_access_point_that_sends_in_no_band_changes_nothing(tmp_path):
+    none = [("models", "model", "MA", {"eirp_2g4_dbm": "none", "eirp_5g_dbm": "none"})]
+    path = house(tmp_path, change=none, read_too=False)
+    said = plain(api.signal_moved(path, ASKED, sender="A2", x_m=2.0, y_m=2.0, floor="T0"))
+    assert by_room(said) and all(r["why_not_known"] == "no_sender" for r in by_room(said).values())
+
+
 def test_outlines_noted_as_none__count_as_blank(tmp_path):
     none = [
         ("rooms", "room", "BEDR", {"outline": "none"}),

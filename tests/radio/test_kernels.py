@@ -95,6 +95,14 @@ def test_sight_from_afar__is_no_darker_than_the_leg_itself(seed):
     assert (kept < 0.5).any()
 
 
+def test_house_for_the_kernels__holds_no_infinity():
+    """They are compiled to know none: what comes of one then is not said."""
+    from pullstring.radio.compiled import flat_of
+
+    flat = flat_of(house_of(thrown(3, storeys=2)))
+    assert len(flat.hulls) and all(np.isfinite(of).all() for of in flat[1:])
+
+
 def test_antenna__is_looked_up_in_the_direction_the_path_leaves_in():
     """A table of another antenna than the even one: straight level lower by its gain there, as `antennas` says."""
     house = thrown(5, antennas=("panel",))

@@ -6,6 +6,7 @@ import dataclasses
 import importlib.util
 import itertools
 import math
+from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
 import pytest
@@ -69,6 +70,31 @@ def test_compiled__the_levels_of_numpy_among_hundreds_of_walls(kinds, seed):
     slow = traced(house, points, kinds, bands=("5 GHz",)).level_dbm()
     quick = traced(house, points, kinds, bands=("5 GHz",), use_compiler=True, cut=0.0).level_dbm()
     assert np.abs(slow - quick).max() < 0.01 and np.ptp(slow) > 25
+
+
+@COMPILER
+def test_compiled__side_by_side_is_one_after_the_other(monkeypatch):
+    """Nine senders at once, and each alone by parts of its points: every bit the same, on one core or more; and numpy's levels."""
+    from pullstring.radio import compiled
+
+    dice = np.random.default_rng(4)
+    feet, angle, size = dice.uniform(0, 60, (300, 2)), dice.uniform(0, 2 * np.pi, 300), dice.uniform(0.3, 9.0, 300)
+    ends = np.hstack([feet, feet + size[:, None] * np.column_stack([np.cos(angle), np.sin(angle)])]).tolist()
+    walls = [wall(f"w{n}", *of, skin="studs") for n, of in enumerate(ends)]  # one storey, more than one group of blocks
+    some = [sender(*dice.uniform(1, 59, 2), 1.5, name=f"S{n}") for n in range(compiled.TASKS + 1)]
+    house = scene(walls=walls, skins=SKINS, senders=some)
+    points = spots(4, house, count=100)
+    side_by_side = traced(house, points, STRAIGHT, use_compiler=True, cut=0.0)
+    for n, one in enumerate(some):
+        alone = traced(dataclasses.replace(house, senders=(one,)), points, STRAIGHT, use_compiler=True, cut=0.0)
+        assert (side_by_side.share[:, n] == alone.share[:, 0]).all() and (
+            side_by_side.crossed[n] == alone.crossed[0]
+        ).all()
+    monkeypatch.setattr(compiled, "ThreadPoolExecutor", lambda: ThreadPoolExecutor(1))
+    on_one_core = traced(house, points, STRAIGHT, use_compiler=True, cut=0.0)
+    assert (on_one_core.share == side_by_side.share).all() and (on_one_core.crossed == side_by_side.crossed).all()
+    slow = traced(house, points, STRAIGHT)
+    assert np.abs(slow.level_dbm() - side_by_side.level_dbm()).max() < 0.01
 
 
 @COMPILER

@@ -9,7 +9,7 @@ import numpy as np
 
 from pullstring.api.signal_powers import over_rules
 from pullstring.api.signal_rooms import needs_by_room
-from pullstring.api.signal_stations import channel_of
+from pullstring.api.signal_stations import channel_number, channel_of, tag_of
 from pullstring.model.answers import USUAL_RULES
 from pullstring.plan.channels import QUIET_DBM, Choice, Radio, Stranger, channel_plan, least_width_mhz, pair_weight
 from pullstring.plan.channels_air import airs_of
@@ -52,6 +52,8 @@ def channels(site: Site, work: Worked, *, rules: str) -> dict[str, Facts]:
         )  # fmt: skip
         if not senders or not airs:
             continue
+        present = {s.name: _present(site, work, s, band, held) for _, s in senders}
+        noted = {s.name: _as_noted(present[s.name], channel_number(site, s, band)) for _, s in senders}
         weights = {
             (one.name, other.name): pair_weight(eirp_dbm=one.eirp_dbm[band], loss_db=one.eirp_dbm[band] - level)
             for i, one in senders
@@ -60,21 +62,22 @@ def channels(site: Site, work: Worked, *, rules: str) -> dict[str, Facts]:
         }
         strangers = _strangers(work, band, [s.name for _, s in senders])
         plans = [
-            channel_plan([_radio(site, work, s, band) for s in group], weights, strangers, airs, step_limit=STEPS)
+            channel_plan(
+                [_radio(work, s, band, present[s.name]) for s in group], weights, strangers, airs, step_limit=STEPS
+            )
             for group in _groups([s for _, s in senders], weights)
         ]
         radar = {one.channel for held_air in airs for one in held_air if one.radar}
-        present = {s.name: _radio(site, work, s, band).present for _, s in senders}
         choices = sorted((c for plan in plans for c in plan.choices), key=lambda c: c.name)
         found[band] = {
             "rules": held,
-            "choices": [_choice(c, present, radar) for c in choices],
+            "choices": [_choice(c, present[c.name], noted[c.name], radar) for c in choices],
             "overlap_db": sum(plan.overlap_db for plan in plans),
             "present_db": _sum([plan.present_db for plan in plans]),
             "overlap_proven": all(plan.overlap_proven for plan in plans),
             "over_rules": over_rules(
                 site, {s.name: s for _, s in senders}, band=band, rules=held,
-                present=present, chosen={c.name: c.channel for c in choices},
+                present=present, noted=noted, chosen={c.name: c.channel for c in choices},
             ),
         }  # fmt: skip
     return found
@@ -94,28 +97,30 @@ def _sum(parts: Sequence[int | None]) -> int | None:
     return None if None in parts else sum(p for p in parts if p is not None)
 
 
-def _choice(c: Choice, present: Mapping[str, Channel | None], radar: Collection[Channel]) -> Facts:
-    now = present[c.name]
+def _as_noted(present: Channel | None, number: int | None) -> str | None:
+    """Name of the channel that is noted, or the bare number where there is no such channel."""
+    return present.name if present else None if number is None else str(number)
+
+
+def _choice(c: Choice, present: Channel | None, noted: str | None, radar: Collection[Channel]) -> Facts:
     return {
-        "name": _tag(c.name),
+        "name": tag_of(c.name),
         "channel": c.channel.name,
         "width_mhz": c.channel.width_mhz,
-        "overlaps": [{"other": _tag(o.other), "how": o.how, "above_db": o.above_db} for o in c.overlaps],
+        "overlaps": [{"other": tag_of(o.other), "how": o.how, "above_db": o.above_db} for o in c.overlaps],
         "radar": c.channel in radar,
-        "present": now.name if now else None,
-        "moved": c.moved,
+        "present": noted,
+        "moved": c.moved or (present is None and noted is not None),
         "kept": c.kept,
         "narrow": c.narrow,
     }
 
 
-def _tag(name: str) -> str:
-    return name.rpartition(":")[2]
+def _present(site: Site, work: Worked, sender: Sender, band: str, rules: str) -> Channel | None:
+    return channel_of(site, sender, band, width_mhz=work.base.stations[sender.name].width_mhz[band], rules=rules)
 
 
-def _radio(site: Site, work: Worked, sender: Sender, band: str) -> Radio:
-    width = work.base.stations[sender.name].width_mhz[band]
-    present = channel_of(site, sender, band, width_mhz=width)
+def _radio(work: Worked, sender: Sender, band: str, present: Channel | None) -> Radio:
     rate = _rate_asked(work, sender.name, band)
     most = WIDEST_MHZ[band]
     return Radio(sender.name, min(least_width_mhz(rate_mbps=rate), most), most, None, present)
@@ -159,15 +164,16 @@ def _strangers(work: Worked, band: str, ours: list[str]) -> list[Stranger]:
     return found
 
 
-def airtime(site: Site, work: Worked) -> list[Facts]:
+def airtime(site: Site, work: Worked, *, rules: str) -> list[Facts]:
     """What hangs on each access point in each band, the share of the air that takes, and with whom it takes turns."""
     known = {r: a for r, a in work.answers.items() if a.bands}
     needs = [n for of in needs_by_room(work).values() for n in of if n.room in known]
     found = hanging(needs, samples=work.samples, answers=work.answers, stations=work.base.stations, rules=work.rules)
     radios: dict[tuple[str, str], OnAir] = {}
+    held_rules = air_rules(rules)["rules"]
     for s in work.scene.senders:
         for band in s.eirp_dbm:
-            if channel := channel_of(site, s, band, width_mhz=work.base.stations[s.name].width_mhz[band]):
+            if channel := _present(site, work, s, band, held_rules):
                 radios[s.name, band] = OnAir(s.name, channel, 0.0, False)
     between = _between(work)
     levels: dict[tuple[str, str], float] = {}
@@ -185,7 +191,7 @@ def airtime(site: Site, work: Worked) -> list[Facts]:
     turns = taking_turns(held, levels)
     return [
         {
-            "sender": _tag(h.sender),
+            "sender": tag_of(h.sender),
             "band": h.band,
             "rooms": list(h.rooms),
             "needs": list(h.needs),
@@ -196,7 +202,7 @@ def airtime(site: Site, work: Worked) -> list[Facts]:
             "slowest": h.slowest,
             "not_reached": list(h.not_reached),
             "with_others_percent": h.with_others_percent,
-            "waits_for": [_tag(w.rpartition(", ")[0]) for w in h.waits_for],
+            "waits_for": [tag_of(w.rpartition(", ")[0]) for w in h.waits_for],
         }
         for h in with_others(found, turns, work.rules)
     ]

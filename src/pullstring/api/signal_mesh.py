@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from pullstring.api.signal_stations import thing_of
+from pullstring.api.signal_stations import tag_of, thing_of
 from pullstring.model.answers import Interval
 from pullstring.radio.antennas import antenna_class, gain_db
 from pullstring.radio.learning_levels import foretell
@@ -22,26 +22,30 @@ if TYPE_CHECKING:
     from pullstring.radio.scene import Sender
 
 Facts = dict[str, Any]
-FOUR_IN_FIVE = 1.2816
-"""Standard deviations on either side that hold four in five."""
 
 
-def meshed(site: Site, work: Worked) -> list[Facts]:
+def meshed(site: Site, work: Worked, *, planned: bool) -> list[Facts]:
     """A row for every access point, there or planned, that the record does not feed by wire.
 
-    Where it feeds none by wire, those that are there are taken as fed, and the rows say so.
+    Where it feeds none by wire, those that are there are taken as fed, and the rows say so; where none is there, there are no
+    rows. What is there is reached by what is there, and by what is planned only where that counts too (`planned`).
     """
     senders = work.scene.senders
     alive = live(build(site).rules)
     wired = {s.name for s in senders if not s.planned and (of := thing_of(site, s)) and ("D", str(of.ref)) in alive}
     fed = wired or {s.name for s in senders if not s.planned}
-    found = over_air([s.name for s in senders], _hops(work), fed=fed)
-    planned = {s.name: s.planned for s in senders}
+    if not fed:
+        return []
+    hops, there = _hops(work), [s.name for s in senders if planned or not s.planned]
+    now = {ends: hop for ends, hop in hops.items() if ends[0] in there and ends[1] in there}
+    best = {one.name: one for one in over_air([s.name for s in senders], hops, fed=fed)}
+    best |= {one.name: one for one in over_air(there, now, fed=fed)}
+    to_come = {s.name for s in senders if s.planned}
     return [
         {
-            "sender": _tag(one.name),
-            "planned": planned[one.name],
-            "way": [_tag(name) for name in one.way],
+            "sender": tag_of(one.name),
+            "planned": one.name in to_come,
+            "way": [tag_of(name) for name in one.way],
             "band": one.band,
             "low_dbm": one.level.low if one.level else None,
             "high_dbm": one.level.high if one.level else None,
@@ -51,7 +55,7 @@ def meshed(site: Site, work: Worked) -> list[Facts]:
             "alone_high_mbps": one.alone.high,
             "taken_as_fed": not wired,
         }
-        for one in found
+        for one in best.values()
     ]
 
 
@@ -59,14 +63,14 @@ def _hops(work: Worked) -> dict[tuple[str, str, str], Hop]:
     """Every pair of access points in every band that both send, as far as their levels are known."""
     told = foretell(work.base.checked.learned, work.ground)
     at = list(work.held.senders)
-    level, spread = told.level_dbm[:, :, at], told.spread_db[:, :, at]
+    low, high = told.low_dbm[:, :, at], told.high_dbm[:, :, at]
     found = {}
     for b, band in enumerate(work.bands):
         for (i, one), (j, other) in itertools.combinations(enumerate(work.scene.senders), 2):
             if band not in one.eirp_dbm or band not in other.eirp_dbm:
                 continue
             ways = [
-                _range(float(level[b, k, m]) + _facing_db(there, here), float(spread[b, k, m]))
+                _range(float(low[b, k, m]), float(high[b, k, m]), _facing_db(there, here))
                 for k, m, here, there in ((i, j, one, other), (j, i, other, one))
             ]
             there, back = ways
@@ -76,11 +80,8 @@ def _hops(work: Worked) -> dict[tuple[str, str, str], Hop]:
     return found
 
 
-def _range(level_dbm: float, spread_db: float) -> Interval | None:
-    if not math.isfinite(level_dbm):
-        return None
-    half = FOUR_IN_FIVE * spread_db if math.isfinite(spread_db) else 0.0
-    return Interval(level_dbm - half, level_dbm + half, "dBm")
+def _range(low_dbm: float, high_dbm: float, gain_db: float) -> Interval | None:
+    return Interval(low_dbm + gain_db, high_dbm + gain_db, "dBm") if math.isfinite(low_dbm + high_dbm) else None
 
 
 def _facing_db(sender: Sender, toward: Sender) -> float:
@@ -91,7 +92,3 @@ def _facing_db(sender: Sender, toward: Sender) -> float:
         return kind.gain_dbi
     turned = gain_db(sender.antenna, azimuth_deg=sender.azimuth_deg, tilt_deg=sender.tilt_deg, directions=way[None])
     return float(kind.gain_dbi + turned[0])
-
-
-def _tag(name: str) -> str:
-    return name.rpartition(":")[2]

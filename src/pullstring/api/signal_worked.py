@@ -30,8 +30,9 @@ MOST_DRAWN = 24  # ours: points of a room for which worlds are drawn; a larger r
 USUAL_DEVICE = "phone"
 WORLDS, WORLDS_MOVED = 400, 64  # ours: worlds drawn for an answer, and for a look at what if
 LONGEST_S = 60.0  # ours: what tracing may take on the machine below before fewer paths are followed
-NUMPY_TIMES = 15  # ours: numpy takes so many times as long, about
 WHOLE, SOME, FEW = Kinds(2, 2), Kinds(1, 2), Kinds(0, 1)
+NUMPY_TIMES = {WHOLE: 100, SOME: 20}
+"""Ours: numpy takes so many times as long; read off houses of 20 and 70 walls with hundreds of points, within a factor of three."""
 
 
 @dataclasses.dataclass(frozen=True)
@@ -224,7 +225,7 @@ def kinds_for(scene: Scene, senders: int, points: int) -> Kinds:
     whole_us = 18 + 0.2 * surfaces + gates * (1.7 + 0.012 * surfaces)
     some_us = 5 + 0.03 * surfaces + gates * (0.5 + 0.0021 * surfaces)
     for kinds, cost_us in ((WHOLE, whole_us), (SOME, some_us)):
-        if senders * points * cost_us * (1 if is_compiled() else NUMPY_TIMES) <= LONGEST_S * 1e6:
+        if senders * points * cost_us * (1 if is_compiled() else NUMPY_TIMES[kinds]) <= LONGEST_S * 1e6:
             return kinds
     return FEW
 

@@ -107,7 +107,7 @@ def _said(site: Site, *, planned: bool, doors: str, even: bool, seed: int, rules
         "edge_dbm": {b: work.rules.edge_dbm[b] for b in work.bands},
         "as_read_by": work.base.device,
         "rooms": rooms,
-        "senders": sender_rows(site, work),
+        "senders": sender_rows(site, work, rules=air_rules(rules)["rules"]),
         "readings": reading_rows(work),
         "repeat": [
             {"kind": d.kind, "keys": list(d.keys), "off_db": d.off_db, "aside": d.aside}
@@ -119,9 +119,9 @@ def _said(site: Site, *, planned: bool, doors: str, even: bool, seed: int, rules
         "next": next_readings(site, work),
         "air_rules": air_rules(rules),
         "channels": channels(site, work, rules=rules),
-        "air": airtime(site, work),
+        "air": airtime(site, work, rules=rules),
         "uplinks": uplinks_said(),
-        "over_air": meshed(site, work),
+        "over_air": meshed(site, work, planned=planned),
         "links": links_of(site, work, named=links),
         "taken": [{"code": t.code, "of": [r.tag for r in t.of]} for t in work.base.made.taken],
         "limits": [
@@ -176,11 +176,11 @@ def room_rows(site: Site, work: Worked) -> list[Facts]:
     return rows(site, work)
 
 
-def sender_rows(site: Site, work: Worked) -> list[Facts]:
+def sender_rows(site: Site, work: Worked, *, rules: str) -> list[Facts]:
     """Every access point with its place on the site plan."""
     from pullstring.api.signal_stations import channel_of
 
-    floors = {room.name: room.floor for room in work.scene.rooms}
+    floors, wide = {room.name: room.floor for room in work.scene.rooms}, work.base.stations
     return [
         {
             "sender": s.name.rpartition(":")[2],
@@ -195,7 +195,7 @@ def sender_rows(site: Site, work: Worked) -> list[Facts]:
                 band: {
                     "eirp_dbm": eirp,
                     "channel": found.name
-                    if (found := channel_of(site, s, band, width_mhz=work.base.stations[s.name].width_mhz[band]))
+                    if (found := channel_of(site, s, band, width_mhz=wide[s.name].width_mhz[band], rules=rules))
                     else None,
                 }
                 for band, eirp in sorted(s.eirp_dbm.items())

@@ -240,5 +240,6 @@ class Site:
 
     @property
     def rule_set(self) -> str:
-        """Name of the set of local rules, as the property's row has it; empty when none was noted."""
-        return next((said for t in self.of_kind("property") if (said := t.text("rule_set").strip())), "")
+        """Name of the set of local rules, as the property's row has it, on one line; empty when none was noted, or `none` was."""
+        noted = (" ".join(t.text("rule_set").split()) for t in self.of_kind("property"))
+        return next((said for said in noted if said and said != "none"), "")

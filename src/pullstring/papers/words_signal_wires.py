@@ -51,7 +51,7 @@ def _over(one: Facts, rules: str) -> str:
     """What is noted of an access point and not allowed."""
     if one["why"] == "channel":
         return AIR["no such channel"].format(one["sender"], one["band"], one["channel"], rules)
-    powers = (f"{one[name]:g}" for name in ("noted_dbm", "most_dbm"))
+    powers = (decibels(one[name]) for name in ("noted_dbm", "most_dbm"))
     return AIR["too strong"].format(one["sender"], one["band"], one["channel"], rules, *powers)
 
 

@@ -214,6 +214,7 @@ def block(*, band: str, channel_number: int, width_mhz: int) -> Channel:
     return Channel(band, (channel_number,) if many == 1 else parts)
 
 
+@functools.cache
 def allowed(*, rules: str, band: str) -> tuple[Allowed, ...]:
     """Every channel and block that a rule set allows in a band, narrow first, then by number; low power ones included.
 

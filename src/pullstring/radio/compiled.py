@@ -30,6 +30,7 @@ Tracer = Callable[[Sequence[Sending], NDArray[np.float32], NDArray[np.uint8]], I
 TASKS = 8  # ours: fewer senders are traced one after the other, each in so many parts, by cells
 CELL_M = 3.0  # ours: points so close together share their lists of surfaces
 SAMPLE_M = 2.0  # ours: so far apart a wall is looked at from afar
+NOWHERE_M = 1e9  # ours: a size below zero by so much is touched by nothing; the kernels know no infinity
 MARGIN = 2.0  # ours: sight from afar is taken to be 3 dB too dark
 
 
@@ -309,7 +310,7 @@ def _planks(walls: Floats, starts: list[int]) -> tuple[Floats, Floats, Floats]:
             hulls.append(np.concatenate([(low + high) / 2, (high - low) / 2 + CLOSED_M * 10]))
         while len(blocks) % GROUP:
             blocks.append(np.zeros((8, LANES)))
-            hulls.append(np.array([0.0, 0.0, -np.inf, -np.inf]))
+            hulls.append(np.array([0.0, 0.0, -NOWHERE_M, -NOWHERE_M]))
         storeys.append((walls[5, a], walls[6, a], begun, len(blocks) // GROUP))
     groups = np.array(hulls).reshape(-1, GROUP, 4).swapaxes(1, 2)
     return (

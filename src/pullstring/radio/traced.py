@@ -146,11 +146,11 @@ class Ready:
         sending = [(np.asarray(sender.spot, float), antenna_table(sender)) for sender in senders]
         for s in self.tracer(sending, share, crossed):
             progress((s + 1) / len(senders), senders[s].name)
-        lost = (share @ np.ones(BUNDLES, np.float32)).max(
-            0
-        ) < LEAST_SHARE  # weaker than anything can use: nothing is known of the way it came
+        arrived = (share @ np.ones(BUNDLES, np.float32)).max(0, initial=0.0)
+        lost = arrived < LEAST_SHARE  # weaker than anything can use: nothing is known of the way it came
         share[:, lost], crossed[lost] = 0, 0
-        eirp = np.array([[s.eirp_dbm.get(b, np.nan) for s in senders] for b in self.bands]).reshape(len(self.bands), -1)
+        eirp = np.array([[s.eirp_dbm.get(b, np.nan) for s in senders] for b in self.bands], float)
+        eirp = eirp.reshape(len(self.bands), len(senders))
         spots, names = np.array([s.spot for s in senders], float).reshape(-1, 3), tuple(s.name for s in senders)
         return Traced(self.bands, names, self.skins, self.points, spots, eirp, share, crossed)
 
@@ -167,6 +167,8 @@ def made_ready(
     frequencies_hz: Mapping[str, float] = MIDDLE_HZ,
 ) -> Ready:
     """What `trace_scene` works out before it looks at senders; takes what that takes. [m, Hz]"""
+    if not bands:
+        return Ready((), tuple(sorted(scene.skins)), points, lambda *_: iter(()))
     made = responses(
         scene.skins, bands=bands, frequencies_hz=[frequencies_hz[b] for b in bands], interference=interference
     )
