@@ -51,6 +51,13 @@ def test_way__another_band_counts_alone():
     assert [(f.band, f.shared.low) for f in found] == [("2.4 GHz", 20)]
 
 
+def test_way__one_that_is_sure_and_slow_before_one_that_may_carry_nothing():
+    """Three hops of the slowest step against one that may carry nothing or 5 Gbit/s."""
+    slow = {(a, b, "5 GHz"): hop(6.5, 6.5) for a, b in itertools.pairwise("AXYB")}
+    found = over_air(["X", "Y", "B"], {**slow, ("A", "B", "5 GHz"): hop(0, 5000)}, fed=["A"])
+    assert found[-1].way == ("A", "X", "Y", "B") and found[-1].shared.low > 0
+
+
 def test_nothing_reaches__no_way_and_no_rate():
     [found] = over_air(["B"], {("A", "B", "5 GHz"): hop(0, 0)}, fed=["A"])
     assert (found.way, found.level, found.shared.high) == ((), None, 0.0)

@@ -155,7 +155,7 @@ AIR = {
     "change": "to be changed",
     "narrow": ", less than wanted",
     "radar": ", must listen for radar first",
-    "free": "no two hear each other",
+    "free": "no two on one channel hear each other",
     "overlap": "overlap {0} dB in all",
     "proven": "no plan is better",
     "not proven": "a better plan was not ruled out",

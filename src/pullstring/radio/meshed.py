@@ -131,7 +131,7 @@ def _ways(hops: Mapping[tuple[str, str, str], Hop], band: str, fed: Collection[s
     return {name: way for name, (_, way) in held.items() if name not in fed}
 
 
-_NEVER_SURE = 1e3
+_NEVER_SURE = 1e6
 """Ours: a hop that may carry nothing is taken only where no other way leads."""
 
 
