@@ -157,7 +157,7 @@ def test_channels__say_who_shares_and_whether_it_is_proven() -> None:
     )
     plan |= {"overlap_proven": False, "overlap_db": 0, "present_db": None}
     told = " ".join(b.text for b in channels({"5 GHz": plan}) if isinstance(b, Para))
-    assert told == "5 GHz: no two hear each other, a better plan was not ruled out."
+    assert told == "5 GHz: no two on one channel hear each other, a better plan was not ruled out."
     assert channels({}) == []
 
 
