@@ -80,8 +80,8 @@ def _hops(work: Worked) -> dict[tuple[str, str, str], Hop]:
     return found
 
 
-def _range(low_dbm: float, high_dbm: float, gain_db: float) -> Interval | None:
-    return Interval(low_dbm + gain_db, high_dbm + gain_db, "dBm") if math.isfinite(low_dbm + high_dbm) else None
+def _range(low_dbm: float, high_dbm: float, facing_dbi: float) -> Interval | None:
+    return Interval(low_dbm + facing_dbi, high_dbm + facing_dbi, "dBm") if math.isfinite(low_dbm + high_dbm) else None
 
 
 def _facing_db(sender: Sender, toward: Sender) -> float:

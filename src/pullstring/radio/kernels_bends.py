@@ -62,6 +62,12 @@ def middle(gates: Table, g: Place):
 
 
 @inlined
+def half(gates: Table, g: Place):
+    """Distance from the middle of an opening to its corners. [m]"""
+    return 0.5 * math.sqrt(gates[g, WIDTH] ** 2 + (gates[g, GHIGH] - gates[g, GLOW]) ** 2)
+
+
+@inlined
 def through(
     fx: Metre, fy: Metre, ux: Ratio, uy: Ratio, wide: Metre, low: Metre, high: Metre,
     ax: Metre, ay: Metre, az: Metre, bx: Metre, by: Metre, bz: Metre,

@@ -23,6 +23,7 @@ from pullstring.radio.kernels_bends import (
     WIDTH,
     bend,
     beyond,
+    half,
     middle,
     parted,
     pull,
@@ -53,8 +54,8 @@ def _list_rims(F, A, C, c, S, R, W):
     surfaces, count = F.plates.shape[1], 0
     for g in range(A.gates.shape[0]):
         gx, gy, gz = middle(A.gates, g)
-        slack = apart(gx, gy, gz, A.gates[g, 0], A.gates[g, 1], A.gates[g, 2])
-        far = max(near(C, c, ax, ay, az), apart(ax, ay, az, gx, gy, gz) + near(C, c, gx, gy, gz) - 2 * slack)
+        far = apart(ax, ay, az, gx, gy, gz) + near(C, c, gx, gy, gz) - 2 * half(A.gates, g)
+        far = max(near(C, c, ax, ay, az), far)
         strong = 0.0
         for b in range(W.field.shape[0]):
             share = S.sight[0, surfaces + g, b] * C.sight[c, surfaces + g, b]
@@ -112,8 +113,7 @@ def _list_strings(F, A, C, c, S, R, W):
         g, h = S.strings[n, 0], S.strings[n, 1]
         px, py, pz = middle(A.gates, g)
         qx, qy, qz = middle(A.gates, h)
-        slack = apart(px, py, pz, A.gates[g, 0], A.gates[g, 1], A.gates[g, 2])
-        slack += apart(qx, qy, qz, A.gates[h, 0], A.gates[h, 1], A.gates[h, 2])
+        slack = half(A.gates, g) + half(A.gates, h)
         far = apart(S.spot[0], S.spot[1], S.spot[2], px, py, pz) + apart(px, py, pz, qx, qy, qz)
         far = max(straight, far + near(C, c, qx, qy, qz) - 2 * slack)
         strong = 0.0
